@@ -1,0 +1,181 @@
+// Package store holds all the SQL of the house: one file a subject, every
+// statement a text that a person can run. It knows the rules' types from
+// inventory and nothing of the contract.
+//
+// There is one way in: InTx for what changes the books, Read for what looks at
+// them. Inside, a *Tx loads, locks and writes in small steps; a pure rule of
+// inventory decides between them. Rows are locked in one order: lot, then
+// balances by parcel id.
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"time"
+
+	"github.com/jmoiron/sqlx"
+	"github.com/lib/pq"
+	"github.com/lib/pq/pqerror"
+
+	"dyelot/inventory/fault"
+)
+
+// Store is the database of one studio.
+type Store struct {
+	db *sqlx.DB
+	// now is the one clock of the house; tests may set another.
+	now func() time.Time
+}
+
+// poolSize: the commit is the limit, not the callers; more connections than
+// this did not record faster on two cores.
+const poolSize = 8
+
+// Open connects to a database that Migrate has brought up to date.
+func Open(ctx context.Context, dsn string) (*Store, error) {
+	connector, err := connect(dsn)
+	if err != nil {
+		return nil, err
+	}
+	db := sqlx.NewDb(sql.OpenDB(connector), "postgres")
+	if err := db.PingContext(ctx); err != nil {
+		return nil, errors.Join(fmt.Errorf("open database: %w", err), db.Close())
+	}
+	db.SetMaxOpenConns(poolSize)
+	db.SetMaxIdleConns(poolSize)
+	return &Store{db: db, now: time.Now}, nil
+}
+
+// connect adds to a DSN what every connection of ours has: bounded statements
+// and locks, and a short wait for a host that is gone.
+func connect(dsn string) (*pq.Connector, error) {
+	cfg, err := pq.NewConfig(dsn)
+	if err != nil {
+		return nil, fmt.Errorf("read database address: %w", err)
+	}
+	if cfg.Runtime == nil {
+		cfg.Runtime = map[string]string{}
+	}
+	for name, value := range map[string]string{"statement_timeout": statementTimeout, "lock_timeout": lockTimeout, "timezone": "UTC"} {
+		if _, set := cfg.Runtime[name]; !set {
+			cfg.Runtime[name] = value
+		}
+	}
+	if cfg.ConnectTimeout == 0 {
+		cfg.ConnectTimeout = 2 * time.Second
+	}
+	return pq.NewConnectorConfig(cfg)
+}
+
+// Close gives every connection back.
+func (s *Store) Close() error { return s.db.Close() }
+
+// Ping says whether the database answers.
+func (s *Store) Ping(ctx context.Context) error { return s.db.PingContext(ctx) }
+
+// Stats of the pool, for the metrics.
+func (s *Store) Stats() sql.DBStats { return s.db.Stats() }
+
+// Tx is one transaction. Its clock stands still: Now is one instant, UTC, cut
+// to the microsecond, for all that is written in it.
+type Tx struct {
+	tx  *sqlx.Tx
+	ctx context.Context
+	// Now is when this is recorded.
+	Now time.Time
+	// By is who records it; the zero Principal in a read outside any call.
+	By Principal
+}
+
+const (
+	maxTries = 5 // of a transaction that another one got in the way of
+	// statementTimeout bounds each statement, since a commit is not cancelled
+	// with its caller: it could return as done and not be replicated.
+	statementTimeout = "15s"
+	lockTimeout      = "5s"
+)
+
+// InTx runs fn in a read-write transaction and commits it. fn runs again, from
+// the start and at most five times, when the database reports a serialisation
+// failure or a deadlock (40001, 40P01), so it must not change anything outside
+// its Tx. Errors: what fn returned; fault.Conflict when five tries were not
+// enough; a constraint's own fault (see faults.go).
+func (s *Store) InTx(ctx context.Context, by Principal, fn func(*Tx) error) error {
+	for try := 1; ; try++ {
+		err := s.once(ctx, by, nil, fn)
+		if !retryable(err) {
+			return explain(err)
+		}
+		if try == maxTries {
+			return fault.New(fault.Conflict, "TOO_BUSY", "others were writing to the same rows each time, in %d tries: try again", maxTries)
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(time.Duration(try) * time.Duration(5+rand.IntN(20)) * time.Millisecond):
+		}
+	}
+}
+
+// Read runs fn in a read-only snapshot, so that what it loads in several
+// statements belongs together.
+func (s *Store) Read(ctx context.Context, fn func(*Tx) error) error {
+	return explain(s.once(ctx, Principal{}, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true}, fn))
+}
+
+func (s *Store) once(ctx context.Context, by Principal, opts *sql.TxOptions, fn func(*Tx) error) (err error) {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	whole := ctx
+	if opts == nil {
+		whole = context.WithoutCancel(ctx)
+	}
+	tx, err := s.db.BeginTxx(whole, opts)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			_ = tx.Rollback() // the error that led here says more
+		}
+	}()
+	t := &Tx{tx: tx, ctx: whole, Now: s.now().UTC().Truncate(time.Microsecond), By: by}
+	if err := fn(t); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// retryable: PostgreSQL 13.5 says to retry the whole transaction on the first
+// two. The third is the same request sent twice at once: the second one finds
+// the first one's answer when it tries again.
+func retryable(err error) bool {
+	var e *pq.Error
+	return errors.As(err, &e) && (e.Code == pqerror.TRSerializationFailure || e.Code == pqerror.TRDeadlockDetected ||
+		e.Constraint == "request_ledger_pkey")
+}
+
+func (t *Tx) get(dest any, query string, args ...any) error {
+	return t.tx.GetContext(t.ctx, dest, query, args...)
+}
+
+func (t *Tx) list(dest any, query string, args ...any) error {
+	return t.tx.SelectContext(t.ctx, dest, query, args...)
+}
+
+func (t *Tx) exec(query string, args ...any) error {
+	_, err := t.tx.ExecContext(t.ctx, query, args...)
+	return err
+}
+
+// missing turns "no rows" into a fault that names what was looked for.
+func missing(err error, what, code string) error {
+	if errors.Is(err, sql.ErrNoRows) {
+		return fault.Missing(what, code)
+	}
+	return err
+}
