@@ -1,0 +1,23 @@
+// Package trace finds what a garment is made of and who else has the same in
+// theirs: the tag in its seam, and what a few returns say about a harvest.
+//
+// A tag is read by tired eyes in bad light and typed with wet thumbs, so it
+// must not turn into another garment's. Serials are written in Crockford's
+// base 32, which has no I, L, O or U, and end in a check character: the serial
+// modulo 37, a prime above 32. One wrong character, or two neighbours swapped,
+// then always shows.
+//
+// The worked number (Crockford, Base 32): serial 1234 is 1·32² + 6·32 + 18, so
+// 1, 6 and J; 1234 is 33·37 + 13, and the thirteenth character is D.
+//
+//	tag, err := trace.Tag(1234) // "16JD"
+//
+// The check has five values that no digit stands for, written * ~ $ = U by
+// Crockford. They would break the alphanumeric mode of a QR code or read as V,
+// so the serials that need them, about 13 %, are never issued: NextSerial skips
+// them.
+//
+// When garments come back, Suspect says how likely it is that so many of them
+// share a parcel by chance. A parcel looked for among many will be found: hold
+// the whole list against Holm's correction before anyone is blamed.
+package trace
