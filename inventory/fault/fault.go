@@ -75,6 +75,13 @@ func (f *Fault) Under(parent string) *Fault {
 	return &g
 }
 
+// At returns the fault with its field set.
+func (f *Fault) At(field string) *Fault {
+	g := *f
+	g.Field = field
+	return &g
+}
+
 // BadField refuses one field of the call, reason INVALID_FIELD.
 func BadField(field, format string, args ...any) *Fault {
 	return &Fault{Kind: Invalid, Reason: "INVALID_FIELD", Field: field, Say: fmt.Sprintf(format, args...)}

@@ -384,8 +384,9 @@ func (x *ListShadeStandardsResponse) GetStandards() []*ShadeStandard {
 type Dose struct {
 	state    protoimpl.MessageState `protogen:"open.v1"`
 	ItemCode string                 `protobuf:"bytes,1,opt,name=item_code,json=itemCode,proto3" json:"item_code,omitempty"`
-	// How the value is meant: wof-percent, g-per-l, ml-per-kg or pieces.
-	// Of a solution, wof-percent is of the substance in it, on air-dry fibre.
+	// How the value is meant: percent_wof, grams_per_litre, ml_per_kg or
+	// pieces_per_kg.
+	// Of a solution, percent_wof is of the substance in it, on air-dry fibre.
 	Basis string `protobuf:"bytes,2,opt,name=basis,proto3" json:"basis,omitempty"`
 	// A plain decimal.
 	Value         string `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`

@@ -59,8 +59,8 @@ create table recipe_dose (
     position integer not null,
     line smallint not null,
     item_id bigint not null constraint recipe_dose_item_fkey references item,
-    basis text not null constraint recipe_dose_basis_known check (basis in ('wof-percent', 'g-per-l', 'ml-per-kg', 'pieces')),
-    -- wof-percent: 0.0001 %; g-per-l: mg/L; ml-per-kg: µL/kg; pieces: pieces.
+    basis text not null constraint recipe_dose_basis_known check (basis in ('percent_wof', 'grams_per_litre', 'ml_per_kg', 'pieces_per_kg')),
+    -- percent_wof: 0.0001 %; grams_per_litre: mg/L; ml_per_kg: µL/kg; pieces_per_kg: pieces.
     value bigint not null constraint recipe_dose_value_positive check (value > 0),
     constraint recipe_dose_pkey primary key (version_id, position, line),
     constraint recipe_dose_stage_fkey foreign key (version_id, position) references recipe_stage
