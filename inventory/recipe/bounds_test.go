@@ -196,7 +196,7 @@ func TestIronAddsUpOverAShirtsLife(t *testing.T) {
 	}
 	august := june.Add(bath(vinegar, quantity.Amount{}))
 	w := recipe.CheckIron(linen, august)
-	if august.String() != "at least 3.5 % + unknown" || keys(w) != "iron-over iron-unknown" || !strings.Contains(w[0].Text, "at least 3.5 % + unknown copperas, above 2 % on linen") {
+	if august.String() != "at least 3.5 % + unknown" || keys(w) != "iron-over iron-unknown" || !strings.Contains(w[0].Text, "at least 3.5 % + unknown, above 2 % on linen") {
 		t.Error("August:", august, w)
 	}
 }
@@ -253,6 +253,18 @@ func TestIronOfOtherSalts(t *testing.T) {
 	refused(t, err, fault.Invalid, "amount", "")
 	_, err = iron("copperas", "5 mL")
 	refused(t, err, fault.Invalid, "amount", "")
+}
+
+// 20 mg of iron to each of 10 kg are about 1.0 g of copperas, as the trade's
+// caution says.
+func TestCopperasThatHoldsSomeIron(t *testing.T) {
+	t.Parallel()
+	if m := recipe.CopperasHolding(amount(t, "200 mg")); m.String() != "0.996 g" {
+		t.Error(m)
+	}
+	if m := recipe.CopperasHolding(amount(t, "5 mL")); m.Unit != 0 {
+		t.Error(m)
+	}
 }
 
 // Once unknown, a sum never becomes known again, and no order matters.

@@ -26,7 +26,7 @@ type Iron struct {
 // Refused (fault.Invalid): no mass of salt or of fibre.
 func IronFrom(s Substance, mass, dry quantity.Amount) (Iron, error) {
 	switch {
-	case s.Metal != "Fe" && s.Formula.Part("Fe") == 0:
+	case !s.HasIron():
 		return Iron{}, nil
 	case !s.HasFormula():
 		return Iron{Unknown: true}, nil
@@ -65,6 +65,15 @@ func (i Iron) String() string {
 	return i.Copperas.String()
 }
 
+// CopperasHolding is the copperas that holds a mass of iron, half-even to the
+// microgram: 200 mg of iron are in 995.6 mg. Absent for what is not a mass.
+func CopperasHolding(iron quantity.Amount) quantity.Amount {
+	if iron.Unit != quantity.Mass {
+		return quantity.Amount{}
+	}
+	return quantity.Amount{N: quantity.MulDiv(iron.N, int64(copperas.Mass()), int64(copperas.Part("Fe"))), Unit: quantity.Mass}
+}
+
 type ironLine struct {
 	warnAbove quantity.Percent
 	why       string
@@ -97,12 +106,12 @@ func CheckIron(fs []Fibre, i Iron) []Warning {
 	if worst != nil {
 		line := ironLines[worst.Group]
 		found = append(found, Warning{"iron-over", fmt.Sprintf(
-			"iron offered to this garment so far is %s copperas, above %s on %s: %s; go on only with a named override",
+			"copperas offered to this garment so far is %s, above %s on %s: %s; go on only with a named override",
 			i, line.warnAbove, worst.Key, line.why), line.source})
 	}
 	if i.Unknown {
 		found = append(found, Warning{"iron-unknown", fmt.Sprintf(
-			"iron offered to this garment so far is %s: no line can be held against it; go on only with a named override", i), practice})
+			"copperas offered to this garment so far is %s: no line can be held against it; go on only with a named override", i), practice})
 	}
 	return found
 }

@@ -32,6 +32,10 @@ func (s Substance) MetalMass(m quantity.Amount) quantity.Amount {
 	return quantity.Amount{N: quantity.MulDiv(m.N, int64(part), int64(s.Formula.Mass())), Unit: quantity.Mass}
 }
 
+// HasIron is true of an iron salt, of an iron liquor known by name only, and of
+// a salt that holds iron beside another metal.
+func (s Substance) HasIron() bool { return s.Metal == "Fe" || s.Formula.Part("Fe") > 0 }
+
 // HasFormula is false of what is known by name only.
 func (s Substance) HasFormula() bool { return len(s.Formula.atoms) > 0 }
 
