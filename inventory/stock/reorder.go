@@ -1,0 +1,178 @@
+package stock
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"dyelot/inventory/quantity"
+)
+
+// Need is what one open run still lacks of an item: planned, not yet recorded,
+// and not promised.
+type Need struct {
+	ItemID int64
+	RunID  int64
+	DueOn  time.Time // zero where the run has no day
+	Short  quantity.Amount
+}
+
+// Order is one line of the reorder list.
+type Order struct {
+	Item   Item            // with its sums
+	Needed quantity.Amount // by all open runs together
+	Order  quantity.Amount // in whole packs; zero: nothing need be ordered
+	// OrderBy is the last day on which an order still arrives in time; today
+	// where the shelf is below its minimum already. Zero with nothing to order.
+	OrderBy   time.Time
+	Late      bool   // that day has passed
+	Why       string // in words, with the figures
+	Otherwise string // what goes wrong without it
+}
+
+// Reorder says whether an item must be ordered, how much, and until when: what
+// is usable and free must cover what open runs still lack, and leave the
+// minimum. What is damp, blocked or out of date does not count as free.
+//
+// 135 g of alum are free, runs lack 162 g and 100 g are to stay: 127 g are
+// missing, which is one pack of 500 g.
+func Reorder(it Item, needs []Need, today time.Time) Order {
+	it.OnHand, it.Promised, it.Usable = it.Zero().Add(it.OnHand), it.Zero().Add(it.Promised), it.Zero().Add(it.Usable)
+	o := Order{Item: it, Needed: it.Zero(), Order: it.Zero()}
+	for _, n := range needs {
+		o.Needed = o.Needed.Add(n.Short)
+	}
+	minimum := it.Zero().Add(it.Terms.Minimum)
+	missing := o.Needed.Add(minimum).Sub(it.Usable)
+	o.Why = figures(it, o.Needed, minimum, needs)
+	if missing.N <= 0 {
+		return o
+	}
+	o.Order = inPacks(missing, it.Terms.Pack)
+	by := orderBy(it, needs, today)
+	o.OrderBy, o.Late = by, by.Before(today)
+	o.Why += fmt.Sprintf(": %s missing", missing)
+	if o.Order != missing {
+		o.Why += fmt.Sprintf(", %s in packs of %s", o.Order, it.Terms.Pack)
+	}
+	o.Why += when(o, needs)
+	o.Otherwise = otherwise(it, needs, o.Needed)
+	return o
+}
+
+// inPacks raises an amount to whole packs.
+func inPacks(a, pack quantity.Amount) quantity.Amount {
+	if pack.N <= 0 {
+		return a
+	}
+	packs := a.N / pack.N
+	if a.N%pack.N > 0 {
+		packs++
+	}
+	return quantity.Amount{N: packs * pack.N, Unit: a.Unit}
+}
+
+// orderBy is the day of the first run that would break into the minimum, less
+// the lead time; today where that run has no day, or where the minimum is
+// broken already.
+func orderBy(it Item, needs []Need, today time.Time) time.Time {
+	if it.Usable.N < it.Terms.Minimum.N {
+		needs = append([]Need{{DueOn: today.AddDate(0, 0, it.Terms.LeadDays)}}, needs...)
+	}
+	first, _ := firstBeyond(needs, it.Usable.N-it.Terms.Minimum.N)
+	if first.DueOn.IsZero() {
+		return today
+	}
+	return first.DueOn.AddDate(0, 0, -it.Terms.LeadDays)
+}
+
+// firstBeyond is the first need, by day, that what is there no longer covers.
+func firstBeyond(needs []Need, there int64) (Need, bool) {
+	for _, n := range byDay(needs) {
+		if there -= n.Short.N; there < 0 {
+			return n, true
+		}
+	}
+	return Need{}, false
+}
+
+// byDay puts dated needs first, the earliest before the rest.
+func byDay(needs []Need) []Need {
+	sorted := slices.Clone(needs)
+	slices.SortStableFunc(sorted, func(a, b Need) int {
+		if a.DueOn.IsZero() != b.DueOn.IsZero() {
+			if a.DueOn.IsZero() {
+				return 1
+			}
+			return -1
+		}
+		return cmp.Or(a.DueOn.Compare(b.DueOn), cmp.Compare(a.RunID, b.RunID))
+	})
+	return sorted
+}
+
+func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
+	parts := []string{fmt.Sprintf("%s free", it.Usable)}
+	if kept := it.Free().Sub(it.Usable); kept.N > 0 {
+		parts[0] += fmt.Sprintf(" (%s more is damp, blocked or out of date)", kept)
+	}
+	if needed.N > 0 {
+		runs := []string{}
+		for _, n := range byDay(needs) {
+			run := fmt.Sprintf("R%d", n.RunID)
+			if !n.DueOn.IsZero() {
+				run += " due " + n.DueOn.Format(time.DateOnly)
+			}
+			if !slices.Contains(runs, run) {
+				runs = append(runs, run)
+			}
+		}
+		parts = append(parts, fmt.Sprintf("open runs lack %s (%s)", needed, few(runs)))
+	} else {
+		parts = append(parts, "no open run lacks any")
+	}
+	if minimum.N > 0 {
+		parts = append(parts, fmt.Sprintf("%s is kept as a minimum", minimum))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// few keeps a list short enough to read.
+func few(words []string) string {
+	const most = 3
+	if len(words) > most {
+		return strings.Join(words[:most], ", ") + fmt.Sprintf(" and %d more", len(words)-most)
+	}
+	return strings.Join(words, ", ")
+}
+
+func when(o Order, needs []Need) string {
+	lead := fmt.Sprintf("%d days", o.Item.Terms.LeadDays)
+	if o.Item.Terms.LeadDays == 1 {
+		lead = "1 day"
+	}
+	from := ""
+	if s := o.Item.Terms.Supplier; s != "" {
+		from = " from " + s
+	}
+	say := fmt.Sprintf("; it takes %s%s", lead, from)
+	if first, _ := firstBeyond(needs, o.Item.Usable.N-o.Item.Terms.Minimum.N); o.Late {
+		say += fmt.Sprintf(", so it comes too late for %s unless that day moves", first.DueOn.Format(time.DateOnly))
+	}
+	return say
+}
+
+func otherwise(it Item, needs []Need, needed quantity.Amount) string {
+	if first, short := firstBeyond(needs, it.Usable.N); short {
+		lacks := needed.Sub(it.Usable)
+		say := fmt.Sprintf("%s of %s is missing at the pot, R%d first", lacks, it.Name, first.RunID)
+		if !first.DueOn.IsZero() {
+			say += ", due " + first.DueOn.Format(time.DateOnly)
+		}
+		return say
+	}
+	left := it.Usable.Sub(needed)
+	return fmt.Sprintf("%s of %s is left after open runs, below the minimum of %s", left, it.Name, it.Terms.Minimum)
+}
