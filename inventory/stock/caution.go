@@ -1,33 +1,41 @@
 package stock
 
 import (
-	"fmt"
+	"slices"
+	"strings"
 
-	"dyelot/inventory/quantity"
+	"dyelot/inventory/caution"
 	"dyelot/inventory/recipe"
 )
 
-// Swallowed iron makes a child ill from 20 mg of the element on each kilogram
-// of body weight (McGuigan 1996; Bateman 2003); for a child of 10 kg that is
-// 200 mg. 5 mL of a 200 g/L copperas liquor hold it.
-var illnessOf10kg = quantity.Amount{N: 200_000, Unit: quantity.Mass}
+const (
+	childKg = 10 // the child that the warning on a bottle of iron liquor speaks of
+	// swallowed is the line that names how little of a bottle harms that child,
+	// and likewise the next one, which begins "So does".
+	swallowed, soDoes = "iron-swallow", "iron-dry"
+)
 
-var ironSource = recipe.Source{Mark: recipe.Published, Cite: "McGuigan 1996; Bateman 2003"}
-
-// ironInWater is what must be read before an iron liquor is put on a shelf. The
-// supplier's safety data sheet and local rules come first.
+// ironInWater is what must be read before an iron liquor is put on a shelf: how
+// little of it harms a child, and how it is kept. Words and figures are those
+// of the bench card; the safety data sheet comes first there as here.
 func ironInWater(p Parcel, s recipe.Substance) []recipe.Warning {
-	text := "swallowed, iron liquor poisons a child or a dog"
-	if metal := s.MetalMass(quantity.Amount{N: int64(p.Concentration) * 1000, Unit: quantity.Mass}); metal.N > 0 && p.Concentration > 0 {
-		// metal is what a litre holds
-		mL := quantity.Amount{N: quantity.MulDiv(illnessOf10kg.N, 1_000_000, metal.N), Unit: quantity.Volume}
-		text = fmt.Sprintf("%s of this liquor swallowed makes a child of 10 kg ill", mL.Round(100))
+	said := caution.ForStage("weigh", []string{s.Name}, p.StrengthUnknown)
+	exact, err := caution.AtStrength(said, p.Concentration, childKg)
+	if err == nil && s.Key == "copperas" {
+		said = exact
+	} else { // nobody knows how much of this bottle it takes
+		said = slices.DeleteFunc(said, func(c caution.Caution) bool { return c.Key == swallowed || c.Key == soDoes })
 	}
-	found := []recipe.Warning{{Key: "iron-liquor", Source: ironSource,
-		Text: text + ": tight child-resistant cap, never a drink bottle, locked and high; the supplier's safety data sheet comes first"}}
-	if !s.HasFormula() {
-		found = append(found, recipe.Warning{Key: "working-jar", Source: practice,
-			Text: "while it works a vinegar-and-scrap jar gives off hydrogen, and a tight cap bursts it: vented, outdoors, away from flame, locked up; capped only once strained and still"})
+	var found []recipe.Warning
+	for _, c := range said {
+		if about, _, _ := strings.Cut(c.Key, "-"); about == "sheet" || about == "iron" || about == "liquor" {
+			found = append(found, recipe.Warning{Key: c.Key, Text: sentence(c.Text), Source: c.Source})
+		}
 	}
 	return found
+}
+
+// sentence brings a line of a card to the form of a warning.
+func sentence(line string) string {
+	return strings.ToLower(line[:1]) + strings.TrimSuffix(line[1:], ".")
 }

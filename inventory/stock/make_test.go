@@ -1,7 +1,6 @@
 package stock_test
 
 import (
-	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -27,8 +26,11 @@ func TestIronLiquorFromCopperasAndWater(t *testing.T) {
 	if m.Parcel.Concentration.String() != "200 g/L" || m.Parcel.StrengthUnknown {
 		t.Errorf("made at %s", m.Parcel.Concentration)
 	}
-	if len(m.Warnings) != 1 || !strings.HasPrefix(m.Warnings[0].Text, "5 mL of this liquor") || m.Warnings[0].Source.Cite != "McGuigan 1996; Bateman 2003" {
-		t.Errorf("warnings: %+v", m.Warnings)
+	if diff := cmp.Diff([]string{"sheet-first", "iron-dose", "iron-swallow", "iron-dry", "iron-call", "iron-dogs", "iron-store", "iron-bottle"}, keys(m.Warnings)); diff != "" {
+		t.Error(diff)
+	}
+	if w := m.Warnings[2]; w.Text != "5 mL of a 200 g/L liquor holds 20 mg/kg for a 10 kg child" || w.Source.Cite != "McGuigan 1996; Bateman 2003" {
+		t.Errorf("%+v", w)
 	}
 	move := m.Movement(9)
 	want := []stock.Leg{{1, stock.Shelf, stock.InMaking, g(100)}, {9, stock.InMaking, stock.Shelf, mL(500)}}
@@ -62,7 +64,7 @@ func TestALiquorOfUnknownStrengthStaysUnknown(t *testing.T) {
 	vinegar := stock.Item{ID: 8, Code: "vinegar", Kind: stock.Auxiliary, Unit: quantity.Volume, Substance: "vinegar"}
 	m, err := stock.Make(scrap, mL(900), []stock.Given{{bag(1, vinegar, mL(1000), mL(0)), mL(1000)}}, false)
 	taken(t, err)
-	if diff := cmp.Diff([]string{"strength-unknown", "iron-liquor", "working-jar"}, keys(m.Warnings)); diff != "" || !m.Parcel.StrengthUnknown {
+	if diff := cmp.Diff([]string{"strength-unknown", "sheet-first", "iron-dose", "iron-call", "iron-dogs", "iron-store", "iron-bottle", "liquor-unknown", "liquor-hydrogen", "liquor-cap"}, keys(m.Warnings)); diff != "" || !m.Parcel.StrengthUnknown {
 		t.Error(diff)
 	}
 	jar := bag(2, scrap, mL(900), mL(0))

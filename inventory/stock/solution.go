@@ -137,7 +137,7 @@ func LiquorWarnings(p Parcel) []recipe.Warning {
 	case c > mostDissolve:
 		warn("hardly-dissolves", fmt.Sprintf("%s is more than a kilogram in a litre: hardly any salt dissolves so far, look for what lies at the bottom", c), practice)
 	}
-	if err == nil && (s.Metal == "Fe" || s.Formula.Part("Fe") > 0) {
+	if err == nil && s.HasIron() {
 		found = append(found, ironInWater(p, s)...)
 	}
 	return found
