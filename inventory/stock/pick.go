@@ -143,7 +143,7 @@ func nothing(need func(Parcel) quantity.Amount, offers []offer, passed []string,
 		n := need(Parcel{})
 		say := []string{fmt.Sprintf("%s is needed and none is on the shelf", n)}
 		if preferredID != 0 && len(passed) == 0 {
-			say[0] = fmt.Sprintf("P%d is not a parcel of this item", preferredID)
+			say[0] = fmt.Sprintf("%s is needed and P%d holds none of this item", n, preferredID)
 		} else if len(passed) > 0 {
 			say[0] = fmt.Sprintf("%s is needed and no parcel may be used", n)
 		}

@@ -61,7 +61,7 @@ func TestTheOldestThatSufficesIsPicked(t *testing.T) {
 	for id, say := range map[int64]string{
 		1: "100 g is needed, P1 has 50 g free: 50 g short",
 		2: "100 g is needed and no parcel may be used; P2 is blocked: mould",
-		7: "P7 is not a parcel of this item",
+		7: "100 g is needed and P7 holds none of this item",
 	} {
 		got = stock.PickFor(dose(100), []stock.Parcel{young, small, old, blocked}, id, false, today)
 		if got.Picks != nil || got.Short != g(100) || got.Say != say {

@@ -144,6 +144,8 @@ create table posting (
         end)
 );
 create index posting_parcel_idx on posting (parcel_id);
+-- A harvest is damp until it was booked from the field: few rows, asked often.
+create index posting_field_idx on posting (parcel_id) where from_place = 'field' or to_place = 'field';
 
 create table promise (
     id bigint generated always as identity constraint promise_pkey primary key,
@@ -166,9 +168,9 @@ create table promise_entry (
     promise_id bigint not null constraint promise_entry_promise_fkey references promise,
     delta bigint not null constraint promise_entry_moves check (delta <> 0),
     why text not null constraint promise_entry_why_known
-        check (why in ('made', 'used', 'eaten', 'released', 'unused')),
+        check (why in ('made', 'used', 'eaten', 'released', 'unused', 'restored')),
     at timestamptz not null,
-    constraint promise_entry_only_making_adds check ((why = 'made') = (delta > 0))
+    constraint promise_entry_only_making_adds check ((why in ('made', 'restored')) = (delta > 0))
 );
 create index promise_entry_promise_idx on promise_entry (promise_id);
 
@@ -187,9 +189,12 @@ create trigger parcel_opens_balance after insert on parcel
 -- +goose StatementBegin
 create function post_to_balances() returns trigger language plpgsql as $$
 begin
-    if exists (select 1 from fresh where kind = 'reversal') and exists (
+    if exists (
         select 1
-        from (select distinct m.id, m.reverses_id from fresh f join movement m on m.id = f.movement_id where f.kind = 'reversal') r
+        from (select m.id, m.reverses_id from fresh f join movement m on m.id = f.movement_id where f.kind = 'reversal'
+              union
+              -- a leg added later to a movement that was reversed already
+              select m.id, m.reverses_id from fresh f join movement m on m.reverses_id = f.movement_id) r
         cross join lateral (
             (select parcel_id, from_place, to_place, sum(amount) from posting where movement_id = r.id group by 1, 2, 3
              except select parcel_id, to_place, from_place, sum(amount) from posting where movement_id = r.reverses_id group by 1, 2, 3)
@@ -226,6 +231,37 @@ end $$;
 -- +goose StatementEnd
 create trigger promise_entry_keeps_balance after insert on promise_entry
     referencing new table as fresh for each statement execute function promise_to_balances();
+
+-- What the triggers above keep is theirs alone: a statement that a person writes
+-- has depth 1, a trigger's has 2.
+-- +goose StatementBegin
+create function refuse_by_hand() returns trigger language plpgsql as $$
+begin
+    if pg_trigger_depth() < 2 then
+        raise exception '% is kept by postings and promise entries, never written by hand', tg_table_name
+            using errcode = 'restrict_violation', constraint = 'kept_by_the_ledger';
+    end if;
+    return null;
+end $$;
+-- +goose StatementEnd
+create trigger balance_is_kept before insert or update or delete or truncate on balance
+    for each statement execute function refuse_by_hand();
+create trigger promise_outstanding_is_kept before update of outstanding on promise
+    for each statement execute function refuse_by_hand();
+-- +goose StatementBegin
+create function start_empty() returns trigger language plpgsql as $$
+begin
+    if exists (select 1 from fresh where outstanding <> 0) then
+        raise exception 'a promise starts with nothing: its entries fill it'
+            using errcode = 'restrict_violation', constraint = 'kept_by_the_ledger';
+    end if;
+    return null;
+end $$;
+-- +goose StatementEnd
+create trigger promise_starts_empty after insert on promise
+    referencing new table as fresh for each statement execute function start_empty();
+create trigger promise_is_history before update of id, parcel_id, dose_id, lot_id, purpose, made_by, made_at or delete or truncate on promise
+    for each statement execute function refuse_change();
 
 create trigger movement_is_history before update or delete or truncate on movement
     for each statement execute function refuse_change();
