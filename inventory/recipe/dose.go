@@ -175,27 +175,6 @@ func Offered(taken, dry quantity.Amount, stock *quantity.Concentration, strength
 	return mass, new(quantity.Percent(share)), nil
 }
 
-// Weigh is the calculator's dose: the strength-corrected mass of wof per cent
-// on dry fibre and, where it is taken from a stock solution, the volume of that
-// mass; the volume is absent otherwise. Both are exact to the microgram and
-// microlitre: 1080 g at 1 % from 200 g/L is 10.8 g in 54 mL.
-//
-// Refused (fault.Invalid): what For refuses, and more than Limit allows a
-// dyestuff, the widest of the kinds.
-func Weigh(dry quantity.Amount, wof quantity.Percent, stock *quantity.Concentration, strength *quantity.Percent) (mass, volume quantity.Amount, err error) {
-	if err = Limit(Dyestuff, wof); err != nil {
-		return mass, volume, err
-	}
-	a := Ask{Basis: OnFibre, Percent: wof, Strength: strength}
-	d, err := a.For(Pot{Dry: dry}, Scale{})
-	if err != nil || stock == nil {
-		return d.Exact, volume, err
-	}
-	a.Stock = stock
-	v, err := a.For(Pot{Dry: dry}, Scale{})
-	return d.Exact, v.Exact, err
-}
-
 func basisList() string {
 	var names []string
 	for _, b := range Bases() {

@@ -137,36 +137,6 @@ func TestWhatWasReallyOffered(t *testing.T) {
 	}
 }
 
-func TestTheCalculatorWeighs(t *testing.T) {
-	t.Parallel()
-	for _, c := range []struct{ dry, wof, stock, strength, mass, volume string }{
-		{"1080 g", "15", "", "", "162", ""},
-		{"1080 g", "60", "", "90", "720", ""},
-		{"1080 g", "1", "200", "", "10.8", "54"},
-		{"1000 g", "1", "300", "", "10", "33.333"}, // the mass is not what 33.333 mL hold
-		{"1000 g", "1", "300", "50", "20", "66.667"},
-		{"450 g", "0.5", "", "", "2.25", ""},
-		{"1 kg", "5000", "", "", "50000", ""},
-	} {
-		mass, volume, err := recipe.Weigh(amount(t, c.dry), pc(t, c.wof), stock(t, c.stock), strength(t, c.strength))
-		m, _ := mass.Decimal()
-		v, _ := volume.Decimal()
-		if err != nil || m != c.mass || v != c.volume {
-			t.Errorf("%+v: %s g, %s mL, %v", c, m, v, err)
-		}
-	}
-	for _, c := range []struct{ dry, wof, stock, strength, field string }{
-		{"0 g", "15", "", "", "dry_mass_g"}, {"-5 g", "15", "", "", "dry_mass_g"}, {"5 mL", "15", "", "", "dry_mass_g"},
-		{"100 g", "0", "", "", "wof_percent"}, {"100 g", "-2", "", "", "wof_percent"}, {"100 g", "5000.0001", "", "", "wof_percent"},
-		{"100 g", "15", "0", "", "stock_g_per_l"}, {"100 g", "15", "-1", "", "stock_g_per_l"},
-		{"100 g", "15", "", "0", "strength_percent"}, {"100 g", "15", "", "-90", "strength_percent"}, {"100 g", "15", "", "1001", "strength_percent"},
-		{"0.000001 g", "15", "", "", "wof_percent"}, {"1000000000 g", "5000", "", "1", "dose"},
-	} {
-		_, _, err := recipe.Weigh(amount(t, c.dry), pc(t, c.wof), stock(t, c.stock), strength(t, c.strength))
-		refused(t, err, fault.Invalid, c.field, "")
-	}
-}
-
 func TestLinesThatSayNothingAreRefused(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ basis, value, field string }{

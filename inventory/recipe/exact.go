@@ -10,7 +10,12 @@ import (
 // between and rounded once, half to even. Factors must be positive; ok is
 // false where the result is larger than any amount that is kept.
 func quotient(above, below []int64) (n int64, ok bool) {
-	num, den := multiply(above), multiply(below)
+	return halfEven(multiply(above), multiply(below))
+}
+
+// halfEven is num / den, both positive, rounded half to even; ok is false where
+// it is larger than any amount that is kept.
+func halfEven(num, den *big.Int) (n int64, ok bool) {
 	q, rest := new(big.Int).QuoRem(num, den, new(big.Int))
 	twice := rest.Lsh(rest, 1)
 	if c := twice.Cmp(den); c > 0 || c == 0 && q.Bit(0) == 1 {
