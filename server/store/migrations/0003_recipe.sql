@@ -6,8 +6,8 @@ create table shade_standard (
     code text not null constraint shade_standard_code_key unique,
     name text not null,
     l double precision not null constraint shade_standard_l_range check (l between 0 and 100),
-    a double precision not null constraint shade_standard_a_range check (a between -200 and 200),
-    b double precision not null constraint shade_standard_b_range check (b between -200 and 200),
+    a double precision not null constraint shade_standard_a_range check (a between -300 and 300),
+    b double precision not null constraint shade_standard_b_range check (b between -300 and 300),
     illuminant text not null,
     observer smallint not null constraint shade_standard_observer_known check (observer in (2, 10)),
     -- Thousandths of a CIEDE2000 unit, as the owner typed them.

@@ -6,8 +6,8 @@ create table reading (
     lot_id bigint not null constraint reading_lot_fkey references lot,
     garment_id bigint constraint reading_garment_fkey references garment,
     l double precision not null constraint reading_l_range check (l between 0 and 100),
-    a double precision not null constraint reading_a_range check (a between -200 and 200),
-    b double precision not null constraint reading_b_range check (b between -200 and 200),
+    a double precision not null constraint reading_a_range check (a between -300 and 300),
+    b double precision not null constraint reading_b_range check (b between -300 and 300),
     illuminant text not null,
     observer smallint not null constraint reading_observer_known check (observer in (2, 10)),
     wet boolean not null,
@@ -53,6 +53,8 @@ create table house_row (
     minimum text not null,
     scope text not null constraint house_row_scope_known check (scope in ('lot', 'harvest', 'recipe')),
     active boolean not null,
+    -- Of the source that was checked; empty for the studio's own rows.
+    edition text not null default '',
     note text not null default '',
     set_at timestamptz not null,
     set_by bigint constraint house_row_principal_fkey references principal
