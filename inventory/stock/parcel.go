@@ -114,3 +114,16 @@ func (p Parcel) Usable(today time.Time) error {
 func (p Parcel) past(today time.Time) bool {
 	return !p.UsableUntil.IsZero() && today.After(p.UsableUntil)
 }
+
+// CheckStrength refuses (fault.Invalid, field "strength_percent") what is
+// outside 1 to 1000 %, and NO_STRENGTH for what has none: cloth, and solutions,
+// whose strength is their g/L.
+func CheckStrength(it Item, s quantity.Percent) error {
+	switch {
+	case it.Kind.isCloth() || it.Unit != quantity.Mass:
+		return fault.Refuse("NO_STRENGTH", "%s is a %s counted in %s: only what is weighed and acts has a strength; that of a solution is its g/L", it.Code, it.Kind, it.Unit.Name())
+	case s < quantity.WholePercent(1) || s > quantity.WholePercent(1000):
+		return fault.BadField("strength_percent", "%s: 1 to 1000 %% of the reference is believed", s)
+	}
+	return nil
+}
