@@ -35,18 +35,17 @@ var open = []string{"/grpc.health.v1.Health/", "/grpc.reflection.v1.ServerReflec
 
 // Read collects the rules of these services. An error names each method that
 // has none, or a changing one whose request has no request_id.
-func Read(services protoreflect.ServiceDescriptors) (Policy, error) {
+func Read(services ...protoreflect.ServiceDescriptor) (Policy, error) {
 	p := Policy{}
 	var holes []string
-	for i := range services.Len() {
-		methods := services.Get(i).Methods()
-		for j := range methods.Len() {
-			m := methods.Get(j)
+	for _, s := range services {
+		for j := range s.Methods().Len() {
+			m := s.Methods().Get(j)
 			rule, err := ruleOf(m)
 			if err != nil {
 				holes = append(holes, err.Error())
 			}
-			p[fmt.Sprintf("/%s/%s", m.Parent().FullName(), m.Name())] = rule
+			p[fmt.Sprintf("/%s/%s", s.FullName(), m.Name())] = rule
 		}
 	}
 	if len(holes) > 0 {

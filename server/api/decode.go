@@ -2,6 +2,7 @@ package api
 
 import (
 	"encoding/base64"
+	"strconv"
 	"strings"
 	"time"
 
@@ -180,3 +181,16 @@ func page(size int32, token string) (limit int, after string, err error) {
 
 // nextPage is the token for the page after the one that ended with last.
 func nextPage(last string) string { return base64.RawURLEncoding.EncodeToString([]byte(last)) }
+
+// pageByID is page for lists that are ordered by id.
+func pageByID(size int32, token string) (limit int, after int64, err error) {
+	limit, key, err := page(size, token)
+	if err != nil || key == "" {
+		return limit, 0, err
+	}
+	after, err = strconv.ParseInt(key, 10, 64)
+	if err != nil {
+		return 0, 0, fault.BadField("page_token", "is not one that this service gave")
+	}
+	return limit, after, nil
+}

@@ -179,3 +179,11 @@ func missing(err error, what, code string) error {
 	}
 	return err
 }
+
+// orNoRows is err, or "no rows" where a list came back empty without one.
+func orNoRows(err error) error {
+	if err == nil {
+		return sql.ErrNoRows
+	}
+	return err
+}

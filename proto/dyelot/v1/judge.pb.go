@@ -886,12 +886,15 @@ func (x *ListHouseStandardResponse) GetRows() []*HouseRow {
 type SetHouseRowRequest struct {
 	state     protoimpl.MessageState `protogen:"open.v1"`
 	RequestId string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
-	// The row by key; minimum, scope and note are left when empty.
-	Key           string `protobuf:"bytes,2,opt,name=key,proto3" json:"key,omitempty"`
-	Minimum       string `protobuf:"bytes,3,opt,name=minimum,proto3" json:"minimum,omitempty"`
-	Scope         string `protobuf:"bytes,4,opt,name=scope,proto3" json:"scope,omitempty"`
-	Active        bool   `protobuf:"varint,5,opt,name=active,proto3" json:"active,omitempty"`
-	Note          string `protobuf:"bytes,6,opt,name=note,proto3" json:"note,omitempty"`
+	// The row by key; minimum, scope, note and edition are left when empty.
+	Key     string `protobuf:"bytes,2,opt,name=key,proto3" json:"key,omitempty"`
+	Minimum string `protobuf:"bytes,3,opt,name=minimum,proto3" json:"minimum,omitempty"`
+	Scope   string `protobuf:"bytes,4,opt,name=scope,proto3" json:"scope,omitempty"`
+	Active  bool   `protobuf:"varint,5,opt,name=active,proto3" json:"active,omitempty"`
+	Note    string `protobuf:"bytes,6,opt,name=note,proto3" json:"note,omitempty"`
+	// The edition that the minimum was checked in: a certificate's row is not
+	// switched on without it.
+	Edition       string `protobuf:"bytes,7,opt,name=edition,proto3" json:"edition,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -964,6 +967,13 @@ func (x *SetHouseRowRequest) GetActive() bool {
 func (x *SetHouseRowRequest) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *SetHouseRowRequest) GetEdition() string {
+	if x != nil {
+		return x.Edition
 	}
 	return ""
 }
@@ -1206,7 +1216,7 @@ type Verdict struct {
 	LotCode string                 `protobuf:"bytes,1,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
 	// Empty: the whole lot.
 	Tags []string `protobuf:"bytes,2,rep,name=tags,proto3" json:"tags,omitempty"`
-	// passed, held, imperfect, re-dye, scrapped.
+	// passed, held, imperfect, re-dye, scrapped, closed.
 	Outcome       string                 `protobuf:"bytes,3,opt,name=outcome,proto3" json:"outcome,omitempty"`
 	Reason        string                 `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
 	By            string                 `protobuf:"bytes,5,opt,name=by,proto3" json:"by,omitempty"`
@@ -1291,7 +1301,9 @@ type Judgement struct {
 	state   protoimpl.MessageState `protogen:"open.v1"`
 	LotCode string                 `protobuf:"bytes,1,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
 	State   string                 `protobuf:"bytes,2,opt,name=state,proto3" json:"state,omitempty"`
-	Rows    []*JudgedRow           `protobuf:"bytes,3,rep,name=rows,proto3" json:"rows,omitempty"`
+	// Colour, then the house standard's rows in force, then rows that somebody
+	// overrode and that are not asked any more.
+	Rows []*JudgedRow `protobuf:"bytes,3,rep,name=rows,proto3" json:"rows,omitempty"`
 	// Rows that forbid passing.
 	Blocking []string `protobuf:"bytes,4,rep,name=blocking,proto3" json:"blocking,omitempty"`
 	MayPass  bool     `protobuf:"varint,5,opt,name=may_pass,json=mayPass,proto3" json:"may_pass,omitempty"`
@@ -1299,9 +1311,10 @@ type Judgement struct {
 	Pairs      []*SetPair `protobuf:"bytes,6,rep,name=pairs,proto3" json:"pairs,omitempty"`
 	MatchedSet bool       `protobuf:"varint,7,opt,name=matched_set,json=matchedSet,proto3" json:"matched_set,omitempty"`
 	// The set's own row, of all its lots.
-	Set           *JudgedRow      `protobuf:"bytes,8,opt,name=set,proto3" json:"set,omitempty"`
-	Verdicts      []*Verdict      `protobuf:"bytes,9,rep,name=verdicts,proto3" json:"verdicts,omitempty"`
-	Readings      []*Reading      `protobuf:"bytes,10,rep,name=readings,proto3" json:"readings,omitempty"`
+	Set      *JudgedRow `protobuf:"bytes,8,opt,name=set,proto3" json:"set,omitempty"`
+	Verdicts []*Verdict `protobuf:"bytes,9,rep,name=verdicts,proto3" json:"verdicts,omitempty"`
+	Readings []*Reading `protobuf:"bytes,10,rep,name=readings,proto3" json:"readings,omitempty"`
+	// Of this lot, and of others as evidence for its harvests or its recipe.
 	Tests         []*FastnessTest `protobuf:"bytes,11,rep,name=tests,proto3" json:"tests,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1851,7 +1864,7 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\x18ListHouseStandardRequest\x12\x10\n" +
 	"\x03all\x18\x01 \x01(\bR\x03all\"D\n" +
 	"\x19ListHouseStandardResponse\x12'\n" +
-	"\x04rows\x18\x01 \x03(\v2\x13.dyelot.v1.HouseRowR\x04rows\"\xa1\x01\n" +
+	"\x04rows\x18\x01 \x03(\v2\x13.dyelot.v1.HouseRowR\x04rows\"\xbb\x01\n" +
 	"\x12SetHouseRowRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x10\n" +
@@ -1859,7 +1872,8 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\aminimum\x18\x03 \x01(\tR\aminimum\x12\x14\n" +
 	"\x05scope\x18\x04 \x01(\tR\x05scope\x12\x16\n" +
 	"\x06active\x18\x05 \x01(\bR\x06active\x12\x12\n" +
-	"\x04note\x18\x06 \x01(\tR\x04note\"<\n" +
+	"\x04note\x18\x06 \x01(\tR\x04note\x12\x18\n" +
+	"\aedition\x18\a \x01(\tR\aedition\"<\n" +
 	"\x13SetHouseRowResponse\x12%\n" +
 	"\x03row\x18\x01 \x01(\v2\x13.dyelot.v1.HouseRowR\x03row\"\xb0\x02\n" +
 	"\tJudgedRow\x12\x10\n" +

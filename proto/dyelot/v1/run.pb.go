@@ -1142,11 +1142,14 @@ type StageRecord struct {
 	Note       string                 `protobuf:"bytes,19,opt,name=note,proto3" json:"note,omitempty"`
 	Skipped    bool                   `protobuf:"varint,20,opt,name=skipped,proto3" json:"skipped,omitempty"`
 	Reason     string                 `protobuf:"bytes,21,opt,name=reason,proto3" json:"reason,omitempty"`
-	// Taken back, by whom and why.
-	Undone        bool   `protobuf:"varint,22,opt,name=undone,proto3" json:"undone,omitempty"`
-	UndoneReason  string `protobuf:"bytes,23,opt,name=undone_reason,json=undoneReason,proto3" json:"undone_reason,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	// Taken back, and why.
+	Undone       bool   `protobuf:"varint,22,opt,name=undone,proto3" json:"undone,omitempty"`
+	UndoneReason string `protobuf:"bytes,23,opt,name=undone_reason,json=undoneReason,proto3" json:"undone_reason,omitempty"`
+	// Who took a warning on, and why.
+	OverrideBy     string `protobuf:"bytes,24,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
+	OverrideReason string `protobuf:"bytes,25,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *StageRecord) Reset() {
@@ -1336,6 +1339,20 @@ func (x *StageRecord) GetUndone() bool {
 func (x *StageRecord) GetUndoneReason() string {
 	if x != nil {
 		return x.UndoneReason
+	}
+	return ""
+}
+
+func (x *StageRecord) GetOverrideBy() string {
+	if x != nil {
+		return x.OverrideBy
+	}
+	return ""
+}
+
+func (x *StageRecord) GetOverrideReason() string {
+	if x != nil {
+		return x.OverrideReason
 	}
 	return ""
 }
@@ -3104,7 +3121,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\bLotShare\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\x12\x1b\n" +
 	"\titem_code\x18\x02 \x01(\tR\bitemCode\x12)\n" +
-	"\x06amount\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\x06amount\"\xb1\x06\n" +
+	"\x06amount\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\x06amount\"\xfb\x06\n" +
 	"\vStageRecord\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\x1a\n" +
@@ -3137,7 +3154,10 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\askipped\x18\x14 \x01(\bR\askipped\x12\x16\n" +
 	"\x06reason\x18\x15 \x01(\tR\x06reason\x12\x16\n" +
 	"\x06undone\x18\x16 \x01(\bR\x06undone\x12#\n" +
-	"\rundone_reason\x18\x17 \x01(\tR\fundoneReason\"\xd6\x01\n" +
+	"\rundone_reason\x18\x17 \x01(\tR\fundoneReason\x12\x1f\n" +
+	"\voverride_by\x18\x18 \x01(\tR\n" +
+	"overrideBy\x12'\n" +
+	"\x0foverride_reason\x18\x19 \x01(\tR\x0eoverrideReason\"\xd6\x01\n" +
 	"\x04Used\x12\x1f\n" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
 	"parcelCode\x12\x1b\n" +

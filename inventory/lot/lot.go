@@ -1,0 +1,211 @@
+package lot
+
+import (
+	"slices"
+	"time"
+
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
+	"dyelot/inventory/stock"
+)
+
+// Lot is the garments of a run dyed together in one pot.
+type Lot struct {
+	ID            int64
+	RunID         int64
+	Code          string
+	State         State
+	Pot           Pot
+	GarmentMass   quantity.Amount // air-dry
+	WitnessMass   quantity.Amount // air-dry; it counts in the mass weighed
+	WitnessParcel int64           // zero where there is none
+	Bath          quantity.Amount
+	IssuedAt      time.Time // zero until its blanks left the shelf
+}
+
+// Fibre is all that the doses are reckoned on: garments and witness cloth,
+// air-dry.
+func (l Lot) Fibre() quantity.Amount { return l.GarmentMass.Add(l.WitnessMass) }
+
+// Garment is one piece with its own tag.
+type Garment struct {
+	ID       int64
+	Tag      string
+	LotID    int64
+	ParcelID int64 // the delivery that it came undyed from
+	Dry      quantity.Amount
+	Place    Place
+	Outcome  string // of a verdict on this very garment; else its lot's holds
+	OrderRef string // while it is sold
+
+	// For people, answers only.
+	ItemCode string
+	Style    string
+	Size     string
+}
+
+// Place is where a garment is.
+type Place string
+
+// The places.
+const (
+	PlacePlanned  Place = "planned"
+	PlaceInWork   Place = "in-work"
+	PlaceShelf    Place = "shelf"
+	PlaceSold     Place = "sold"
+	PlaceReturned Place = "returned"
+	PlaceScrapped Place = "scrapped"
+	PlaceGone     Place = "cancelled" // never dyed: its run was cancelled
+)
+
+// Bath is one planned bath of a run: a stage of the recipe for one lot, or for
+// all of them.
+type Bath struct {
+	ID       int64
+	Position int
+	Kind     Kind
+	Shared   bool
+	Lots     []BathLot
+	Vessel   Pot // ID zero where none was named
+	Volume   quantity.Amount
+	Celsius  int // zero: not said
+	Minutes  int
+	PHLow    *int // hundredths
+	PHHigh   *int
+	Note     string
+	Doses    []Dose
+}
+
+// Dose is one thing that goes into a bath.
+type Dose struct {
+	ID     int64
+	Item   stock.Item
+	Ask    recipe.Ask      // in the recipe's words
+	Amount quantity.Amount // by the strength of the parcel picked
+	Picks  []Pick
+	Short  quantity.Amount // what is not picked; zero when it all is
+	Lacks  quantity.Amount // what the shelf is short of for that; absent when it is not known
+	Note   string          // why it is short, and what not to do
+	// Promises behind the picks, once they are made.
+	Promises []stock.Promise
+}
+
+// OnlyFrom is true of a dose that is picked from one parcel and no other.
+func (d Dose) OnlyFrom(parcel int64) bool {
+	return len(d.Picks) > 0 && !slices.ContainsFunc(d.Picks, func(p Pick) bool { return p.ParcelID != parcel })
+}
+
+// Pick is an amount meant to come from one parcel.
+type Pick struct {
+	ParcelID int64
+	Code     string
+	Amount   quantity.Amount
+}
+
+// BathLot is one lot's fibre in a bath.
+type BathLot struct {
+	LotID int64
+	Fibre quantity.Amount
+}
+
+// Fibre is all the fibre that the bath serves.
+func (b Bath) Fibre() quantity.Amount {
+	t := quantity.Amount{Unit: quantity.Mass}
+	for _, l := range b.Lots {
+		t = t.Add(l.Fibre)
+	}
+	return t
+}
+
+// Divide shares an amount in the bath by fibre mass, in whole steps that sum
+// to it: 720 g of weld over 541 g and 539 g is 361 g and 359 g.
+func Divide(total quantity.Amount, lots []BathLot, step quantity.Amount) []quantity.Amount {
+	weights := make([]int64, len(lots))
+	for i, l := range lots {
+		weights[i] = l.Fibre.N
+	}
+	shares := make([]quantity.Amount, len(lots))
+	for i, n := range quantity.Share(total.N, weights, step.N) {
+		shares[i] = quantity.Amount{N: n, Unit: total.Unit}
+	}
+	return shares
+}
+
+// Run is one production of one colourway.
+type Run struct {
+	ID            int64
+	ColourwayID   int64
+	VersionID     int64 // of the recipe
+	StandardID    int64
+	MatchedSet    bool
+	DueOn         time.Time // zero: no date
+	Note          string
+	PlannedBy     string
+	PlannedAt     time.Time
+	CancelledAt   time.Time
+	CancelReason  string
+	ColourwayCode string
+	ColourwayName string
+	RecipeCode    string
+	RecipeVersion int
+	StandardCode  string
+	Fibre         string
+}
+
+// StateOf sums a run's lots up: planned, in-work, closed or cancelled.
+func (r Run) StateOf(lots []Lot) string {
+	if !r.CancelledAt.IsZero() {
+		return string(Cancelled)
+	}
+	planned, ended := 0, 0
+	for _, l := range lots {
+		switch l.State {
+		case Planned:
+			planned++
+		case Closed, Scrapped, ReDye:
+			ended++
+		}
+	}
+	switch len(lots) {
+	case planned:
+		return string(Planned)
+	case ended:
+		return string(Closed)
+	}
+	return string(InWork)
+}
+
+// Standing is a stage record as it stands in the books.
+type Standing struct {
+	ID         int64
+	RunID      int64
+	Position   int
+	Kind       Kind
+	BathID     int64
+	Vessel     Pot
+	By         string
+	HappenedAt time.Time
+	RecordedAt time.Time
+	StartedAt  time.Time
+	FinishedAt time.Time
+	Celsius    int
+	Minutes    int
+	PH         *int
+	Volume     quantity.Amount
+	Note       string
+	Skipped    bool
+	Reason     string
+	Override   Override
+	Undone     bool
+	UndoneWhy  string
+	Lots       []BathLot
+	Deviations []Deviation
+	Used       []Taken
+}
+
+// Taken is what a record took from one parcel, as the ledger shows it.
+type Taken struct {
+	ParcelID int64
+	Amount   quantity.Amount
+	Found    quantity.Amount // booked as found in the same act
+}

@@ -1,0 +1,226 @@
+package api
+
+import (
+	"slices"
+
+	"dyelot/inventory/fault"
+	"dyelot/inventory/lot"
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
+	"dyelot/inventory/stock"
+	"dyelot/server/store"
+)
+
+// runBook is a run as the books have it: its lots, garments, planned baths,
+// records, and the parcels that any of those name.
+type runBook struct {
+	run      lot.Run
+	recipe   store.RecipeVersion
+	lots     []lot.Lot
+	garments []lot.Garment
+	baths    []lot.Bath
+	records  []lot.Standing
+	parcels  map[int64]stock.Parcel
+}
+
+func loadRun(tx *store.Tx, id int64) (*runBook, error) {
+	b := &runBook{}
+	var err error
+	if b.run, err = tx.Run(id); err != nil {
+		return nil, err
+	}
+	if b.recipe, err = tx.RecipeVersionByID(b.run.VersionID); err != nil {
+		return nil, err
+	}
+	if b.lots, err = tx.LotsOfRuns(id); err != nil {
+		return nil, err
+	}
+	if b.garments, err = tx.GarmentsOfLots(b.lotIDs()...); err != nil {
+		return nil, err
+	}
+	if b.baths, err = tx.Baths(id, 0); err != nil {
+		return nil, err
+	}
+	if b.records, err = tx.RecordsOfRun(id); err != nil {
+		return nil, err
+	}
+	if b.parcels, err = tx.ParcelsByID(b.parcelIDs()); err != nil {
+		return nil, err
+	}
+	return b, b.explainShort(tx)
+}
+
+func loadRunOfLot(tx *store.Tx, lotID int64) (*runBook, error) {
+	l, err := tx.Lot(lotID)
+	if err != nil {
+		return nil, err
+	}
+	return loadRun(tx, l.RunID)
+}
+
+func (b *runBook) lotIDs() []int64 {
+	ids := make([]int64, len(b.lots))
+	for i, l := range b.lots {
+		ids[i] = l.ID
+	}
+	return ids
+}
+
+func (b *runBook) parcelIDs() []int64 {
+	seen := map[int64]bool{}
+	for _, bath := range b.baths {
+		for _, d := range bath.Doses {
+			for _, p := range d.Picks {
+				seen[p.ParcelID] = true
+			}
+		}
+	}
+	for _, r := range b.records {
+		for _, u := range r.Used {
+			seen[u.ParcelID] = true
+		}
+	}
+	for _, g := range b.garments {
+		seen[g.ParcelID] = true
+	}
+	ids := make([]int64, 0, len(seen))
+	for id := range seen {
+		ids = append(ids, id)
+	}
+	slices.Sort(ids)
+	return ids
+}
+
+// explainShort looks at the shelf as it is now, to say of each short dose what
+// is lacking. Nothing is picked by it.
+func (b *runBook) explainShort(tx *store.Tx) error {
+	var items []int64
+	for _, bath := range b.baths {
+		for _, d := range bath.Doses {
+			if !d.Short.IsZero() && !b.recorded(bath) {
+				items = append(items, d.Item.ID)
+			}
+		}
+	}
+	if len(items) == 0 || !b.run.CancelledAt.IsZero() {
+		return nil
+	}
+	shelf, err := shelfOf(tx, items, false)
+	if err != nil {
+		return err
+	}
+	tried := cloneBaths(b.baths)
+	if err := lot.Fill(tried, shelf, b.run.MatchedSet, nil); err != nil {
+		if _, rule := fault.Of(err); rule {
+			return nil // the strength of a solution that is used up: the sentence of the plan stands
+		}
+		return err
+	}
+	for i := range b.baths {
+		for j := range b.baths[i].Doses {
+			if d, t := &b.baths[i].Doses[j], tried[i].Doses[j]; !d.Short.IsZero() {
+				d.Lacks, d.Note = t.Lacks, t.Note
+				if t.Short.IsZero() {
+					d.Lacks, d.Note = quantity.Amount{}, "the shelf has it now: pick the run again"
+				}
+			}
+		}
+	}
+	return nil
+}
+
+func cloneBaths(baths []lot.Bath) []lot.Bath {
+	c := slices.Clone(baths)
+	for i := range c {
+		c[i].Doses = slices.Clone(c[i].Doses)
+	}
+	return c
+}
+
+// shelfOf loads the parcels that doses of these items may be picked from,
+// locked when they are about to be promised.
+func shelfOf(tx *store.Tx, items []int64, lock bool) (*lot.Shelf, error) {
+	today, err := tx.Today()
+	if err != nil {
+		return nil, err
+	}
+	load := tx.ParcelsOfItems
+	if lock {
+		load = tx.LockParcelsOfItems
+	}
+	parcels, err := load(items)
+	if err != nil {
+		return nil, err
+	}
+	shelf := &lot.Shelf{Today: today, Parcels: map[int64][]stock.Parcel{}}
+	for _, p := range parcels {
+		shelf.Parcels[p.Item.ID] = append(shelf.Parcels[p.Item.ID], p)
+	}
+	return shelf, nil
+}
+
+// standing is the record that covers a lot at a position, if one does.
+func (b *runBook) standing(position int, lotID int64) (lot.Standing, bool) {
+	for _, r := range b.records {
+		if r.Position == position && !r.Undone && slices.ContainsFunc(r.Lots, func(l lot.BathLot) bool { return l.LotID == lotID }) {
+			return r, true
+		}
+	}
+	return lot.Standing{}, false
+}
+
+// recorded is true once every lot of a bath has its record.
+func (b *runBook) recorded(bath lot.Bath) bool {
+	return !slices.ContainsFunc(bath.Lots, func(l lot.BathLot) bool {
+		_, ok := b.standing(bath.Position, l.LotID)
+		return !ok
+	})
+}
+
+// open counts the planned stages of a lot that have no standing record, and
+// gives the position of the first.
+func (b *runBook) open(lotID int64) (count, first int) {
+	for _, bath := range b.baths {
+		if !serves(bath, lotID) {
+			continue
+		}
+		if _, done := b.standing(bath.Position, lotID); !done {
+			count++
+			if first == 0 {
+				first = bath.Position
+			}
+		}
+	}
+	return count, first
+}
+
+func serves(b lot.Bath, lotID int64) bool {
+	return slices.ContainsFunc(b.Lots, func(l lot.BathLot) bool { return l.LotID == lotID })
+}
+
+// iron is what a lot's garments have been offered by the standing records.
+func (b *runBook) iron(lotID int64) (recipe.Iron, error) {
+	var sum recipe.Iron
+	for _, r := range b.records {
+		if r.Undone || !slices.ContainsFunc(r.Lots, func(l lot.BathLot) bool { return l.LotID == lotID }) {
+			continue
+		}
+		var used []lot.Used
+		for _, u := range r.Used {
+			used = append(used, lot.Used{Parcel: b.parcels[u.ParcelID], Amount: u.Amount})
+		}
+		more, err := lot.Iron(used, r.Lots)
+		if err != nil {
+			return sum, err
+		}
+		sum = sum.Add(more)
+	}
+	return sum, nil
+}
+
+func knownState(s string) error {
+	if s != "" && !slices.Contains(lot.States(), lot.State(s)) {
+		return fault.BadField("state", "%.40q is not a state: use one of %v", s, lot.States())
+	}
+	return nil
+}

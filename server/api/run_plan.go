@@ -1,0 +1,365 @@
+package api
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	dyelotv1 "dyelot/proto/dyelot/v1"
+
+	"dyelot/inventory/fault"
+	"dyelot/inventory/lot"
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/stock"
+	"dyelot/server/store"
+)
+
+// planned is a decoded request to plan a run.
+type planned struct {
+	colourway   string
+	version     int
+	loads       []plannedLoad
+	blanks      []plannedBlanks
+	pots        []string
+	witness     int64 // parcel, zero for none
+	witnessEach quantity.Amount
+	vessels     map[int]string
+	matched     bool
+	due         time.Time
+	prefer      map[string]int64 // item code → parcel
+	note        string
+}
+
+type plannedLoad struct {
+	pot    string
+	blanks []plannedBlanks
+}
+
+type plannedBlanks struct {
+	parcel int64
+	masses []quantity.Amount
+	count  int
+}
+
+// maxPieces of one run: beyond that a person has typed a mass for a count.
+const maxPieces = 2000
+
+// PlanRun: see the contract.
+func (s *RunServer) PlanRun(ctx context.Context, req *dyelotv1.PlanRunRequest) (*dyelotv1.PlanRunResponse, error) {
+	p, err := decodePlan(req)
+	if err != nil {
+		return nil, err
+	}
+	fn := func(tx *store.Tx) (*dyelotv1.PlanRunResponse, error) {
+		run, err := p.plan(tx)
+		if err != nil {
+			return nil, err
+		}
+		return &dyelotv1.PlanRunResponse{Run: run}, nil
+	}
+	if !req.GetDryRun() {
+		return change(ctx, s.store, req, fn)
+	}
+	resp, err := preview(ctx, s.store, fn)
+	if err == nil {
+		resp.Run.Code = ""
+	}
+	return resp, err
+}
+
+func decodePlan(req *dyelotv1.PlanRunRequest) (p planned, err error) {
+	p = planned{colourway: req.GetColourwayCode(), version: int(req.GetRecipeVersion()), pots: req.GetPotCodes(), matched: req.GetMatchedSet(), note: req.GetNote(),
+		vessels: map[int]string{}, prefer: map[string]int64{}}
+	for i, l := range req.GetLoads() {
+		blanks, err := decodeBlanks(fmt.Sprintf("loads[%d].blanks", i), l.GetBlanks())
+		if err != nil {
+			return p, err
+		}
+		p.loads = append(p.loads, plannedLoad{l.GetVesselCode(), blanks})
+	}
+	if p.blanks, err = decodeBlanks("blanks", req.GetBlanks()); err != nil {
+		return p, err
+	}
+	switch {
+	case p.version < 0:
+		return p, fault.BadField("recipe_version", "%d is not a version", p.version)
+	case len(p.loads) > 0 && len(p.blanks)+len(p.pots) > 0:
+		return p, fault.BadField("loads", "give either loads, or blanks with the pots to choose from, not both")
+	case len(p.loads) == 0 && len(p.blanks) == 0:
+		return p, fault.BadField("blanks", "is needed: which garments, and what each weighs scoured and air-dry")
+	case len(p.loads) == 0 && len(p.pots) == 0:
+		return p, fault.BadField("pot_codes", "is needed: the pots to choose from")
+	}
+	if req.GetWitnessParcelCode() != "" {
+		if p.witness, err = store.ID('P', "witness_parcel_code", req.GetWitnessParcelCode()); err != nil {
+			return p, err
+		}
+		if p.witnessEach, err = amount("witness_each", req.GetWitnessEach(), quantity.Mass); err != nil {
+			return p, err
+		}
+	}
+	for position, vessel := range req.GetSharedVessels() {
+		p.vessels[int(position)] = vessel
+	}
+	for item, parcel := range req.GetParcels() {
+		if p.prefer[item], err = store.ID('P', "parcels["+item+"]", parcel); err != nil {
+			return p, err
+		}
+	}
+	p.due, err = day("due_on", req.GetDueOn())
+	return p, err
+}
+
+func decodeBlanks(field string, ms []*dyelotv1.Blanks) ([]plannedBlanks, error) {
+	var all []plannedBlanks
+	pieces := 0
+	for i, m := range ms {
+		at := fmt.Sprintf("%s[%d]", field, i)
+		b := plannedBlanks{count: int(m.GetCount())}
+		var err error
+		if b.parcel, err = store.ID('P', at+".parcel_code", m.GetParcelCode()); err != nil {
+			return nil, err
+		}
+		for j, mass := range m.GetMasses() {
+			a, err := amount(fmt.Sprintf("%s.masses[%d]", at, j), mass, quantity.Mass)
+			if err != nil {
+				return nil, err
+			}
+			b.masses = append(b.masses, a)
+		}
+		switch {
+		case b.count < 0:
+			return nil, fault.BadField(at+".count", "%d pieces", b.count)
+		case (b.count == 0) == (len(b.masses) == 0):
+			return nil, fault.BadField(at, "give each piece's mass, or a count of pieces at the item's piece mass")
+		}
+		if pieces += b.count + len(b.masses); pieces > maxPieces {
+			return nil, fault.BadField(field, "more than %d pieces in one run", maxPieces)
+		}
+		all = append(all, b)
+	}
+	return all, nil
+}
+
+// plan is one transaction: load what the rules need, lay the lots, reckon the
+// doses, pick, and write it all.
+func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
+	today, err := tx.Today()
+	if err != nil {
+		return nil, err
+	}
+	if !p.due.IsZero() && p.due.Before(today) {
+		return nil, fault.BadField("due_on", "%s is past: today is %s", showDay(p.due), showDay(today))
+	}
+	way, err := tx.ColourwayByCode(p.colourway)
+	if err != nil {
+		return nil, err
+	}
+	version, err := tx.RecipeVersion(way.RecipeCode, p.version)
+	if err != nil {
+		return nil, err
+	}
+	cloth, err := p.loadCloth(tx)
+	if err != nil {
+		return nil, err
+	}
+	lots, garments, err := p.lay(tx, cloth, version.Ratio)
+	if err != nil {
+		return nil, err
+	}
+	stages, items, err := stagesOf(tx, version)
+	if err != nil {
+		return nil, err
+	}
+	vessels, err := p.sharedVessels(tx)
+	if err != nil {
+		return nil, err
+	}
+	baths, err := lot.Baths(stages, version.Ratio, lots, vessels)
+	if err != nil {
+		return nil, err
+	}
+	shelf, err := shelfOf(tx, append(items, cloth.items()...), true)
+	if err != nil {
+		return nil, err
+	}
+	prefer, err := p.preferred(shelf)
+	if err != nil {
+		return nil, err
+	}
+	if err := lot.Fill(baths, shelf, p.matched, prefer); err != nil {
+		return nil, err
+	}
+	return p.write(tx, lot.Run{ColourwayID: way.ID, VersionID: version.ID, StandardID: way.StandardID, MatchedSet: p.matched, DueOn: p.due, Note: p.note}, lots, garments, baths, shelf)
+}
+
+// cloth is the parcels that the garments and the witness cloth come from.
+type cloth map[int64]stock.Parcel
+
+func (c cloth) items() []int64 {
+	var ids []int64
+	for _, p := range c {
+		ids = append(ids, p.Item.ID)
+	}
+	return ids
+}
+
+func (p planned) allBlanks() []plannedBlanks {
+	all := slices.Clone(p.blanks)
+	for _, l := range p.loads {
+		all = append(all, l.blanks...)
+	}
+	return all
+}
+
+func (p planned) loadCloth(tx *store.Tx) (cloth, error) {
+	var ids []int64
+	for _, b := range p.allBlanks() {
+		ids = append(ids, b.parcel)
+	}
+	if p.witness != 0 {
+		ids = append(ids, p.witness)
+	}
+	parcels, err := tx.ParcelsByID(ids)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range p.allBlanks() {
+		q, ok := parcels[b.parcel]
+		switch {
+		case !ok:
+			return nil, fault.Missing("parcel", store.Code('P', b.parcel))
+		case q.Item.Kind != stock.Blank:
+			return nil, fault.BadField("blanks", "%s is %s, which is no blank", q.Code(), q.Item.Name)
+		}
+	}
+	if w, ok := parcels[p.witness]; p.witness != 0 {
+		switch {
+		case !ok:
+			return nil, fault.Missing("parcel", store.Code('P', p.witness))
+		case w.Item.Kind != stock.WitnessCloth:
+			return nil, fault.BadField("witness_parcel_code", "%s is %s, which is no witness cloth", w.Code(), w.Item.Name)
+		}
+	}
+	return parcels, nil
+}
+
+// pieces are the garments of some blanks, in the order given.
+func (c cloth) pieces(blanks []plannedBlanks) []lot.Garment {
+	var gs []lot.Garment
+	for _, b := range blanks {
+		for range b.count {
+			gs = append(gs, lot.Garment{ParcelID: b.parcel, Dry: c[b.parcel].OnePiece()})
+		}
+		for _, m := range b.masses {
+			gs = append(gs, lot.Garment{ParcelID: b.parcel, Dry: m})
+		}
+	}
+	return gs
+}
+
+// lay puts the garments into pots: as the dyer did, or into the fewest.
+// Garments carry their lot's place in the list.
+func (p planned) lay(tx *store.Tx, c cloth, ratio quantity.Ratio) ([]lot.Lot, []lot.Garment, error) {
+	if len(p.loads) > 0 {
+		return p.layAsGiven(tx, c, ratio)
+	}
+	garments := c.pieces(p.blanks)
+	pots := make([]lot.Pot, len(p.pots))
+	masses := make([]quantity.Amount, len(garments))
+	for i, code := range p.pots {
+		v, err := tx.Vessel(code)
+		if err != nil {
+			return nil, nil, fault.In(fmt.Sprintf("pot_codes[%d]", i), err)
+		}
+		pots[i] = v.Pot()
+	}
+	for i, g := range garments {
+		masses[i] = g.Dry
+	}
+	shares, err := lot.Split(masses, p.witnessMass(), pots, ratio)
+	if err != nil {
+		return nil, nil, err
+	}
+	var lots []lot.Lot
+	at := 0
+	for i, sh := range shares {
+		lots = append(lots, p.lot(pots[sh.Pot], garments[at:at+sh.Garments], ratio, i))
+		at += sh.Garments
+	}
+	return lots, garments, nil
+}
+
+func (p planned) layAsGiven(tx *store.Tx, c cloth, ratio quantity.Ratio) ([]lot.Lot, []lot.Garment, error) {
+	var lots []lot.Lot
+	var garments []lot.Garment
+	for i, l := range p.loads {
+		at := fmt.Sprintf("loads[%d]", i)
+		v, err := tx.Vessel(l.pot)
+		if err != nil {
+			return nil, nil, fault.In(at, err)
+		}
+		own := c.pieces(l.blanks)
+		if len(own) == 0 {
+			return nil, nil, fault.BadField(at+".blanks", "is needed: a lot has at least one garment")
+		}
+		one := p.lot(v.Pot(), own, ratio, i)
+		if err := v.Pot().Fits(one.Fibre(), ratio); err != nil {
+			return nil, nil, fault.In(at, err)
+		}
+		lots, garments = append(lots, one), append(garments, own...)
+	}
+	return lots, garments, nil
+}
+
+// lot sums its garments up and tells them their place in the list of lots.
+func (p planned) lot(pot lot.Pot, garments []lot.Garment, ratio quantity.Ratio, place int) lot.Lot {
+	l := lot.Lot{Pot: pot, GarmentMass: quantity.Amount{Unit: quantity.Mass}, WitnessMass: p.witnessMass(), WitnessParcel: p.witness, State: lot.Planned}
+	for i := range garments {
+		garments[i].LotID = int64(place)
+		l.GarmentMass = l.GarmentMass.Add(garments[i].Dry)
+	}
+	l.Bath = ratio.Bath(l.Fibre())
+	return l
+}
+
+func (p planned) witnessMass() quantity.Amount {
+	return quantity.Amount{N: p.witnessEach.N, Unit: quantity.Mass}
+}
+
+func (p planned) sharedVessels(tx *store.Tx) (map[int]lot.Pot, error) {
+	pots := map[int]lot.Pot{}
+	for position, code := range p.vessels {
+		v, err := tx.Vessel(code)
+		if err != nil {
+			return nil, fault.In(fmt.Sprintf("shared_vessels[%d]", position), err)
+		}
+		pots[position] = v.Pot()
+	}
+	return pots, nil
+}
+
+// preferred turns item codes into item ids; each parcel must be one of its item.
+func (p planned) preferred(shelf *lot.Shelf) (map[int64]int64, error) {
+	return preferredParcels(p.prefer, shelf)
+}
+
+func preferredParcels(wish map[string]int64, shelf *lot.Shelf) (map[int64]int64, error) {
+	prefer := map[int64]int64{}
+	for code, parcel := range wish {
+		item := int64(0)
+		for id, parcels := range shelf.Parcels {
+			for _, q := range parcels {
+				if q.Item.Code == code && q.ID == parcel {
+					item = id
+				}
+			}
+		}
+		if item == 0 {
+			return nil, fault.BadField("parcels["+code+"]", "%s is not a parcel of an item %q that this run needs", store.Code('P', parcel), code)
+		}
+		prefer[item] = parcel
+	}
+	return prefer, nil
+}

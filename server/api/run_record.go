@@ -1,0 +1,268 @@
+package api
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	dyelotv1 "dyelot/proto/dyelot/v1"
+
+	"dyelot/inventory/fault"
+	"dyelot/inventory/lot"
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
+	"dyelot/inventory/stock"
+	"dyelot/server/store"
+)
+
+// record is a decoded request to record a stage.
+type record struct {
+	req    *dyelotv1.RecordStageRequest
+	lots   []int64
+	taken  map[int64]quantity.Amount
+	order  []int64 // parcels, as the caller gave them
+	ph     *int
+	volume quantity.Amount
+}
+
+// RecordStage: see the contract.
+func (s *RunServer) RecordStage(ctx context.Context, req *dyelotv1.RecordStageRequest) (*dyelotv1.RecordStageResponse, error) {
+	r, err := decodeRecord(req)
+	if err != nil {
+		return nil, err
+	}
+	return change(ctx, s.store, req, func(tx *store.Tx) (*dyelotv1.RecordStageResponse, error) { return r.write(tx) })
+}
+
+func decodeRecord(req *dyelotv1.RecordStageRequest) (r record, err error) {
+	r = record{req: req, taken: map[int64]quantity.Amount{}}
+	if r.lots, err = decodeLots(req.GetLotCodes()); err != nil {
+		return r, err
+	}
+	if err := stagePosition(req.GetPosition()); err != nil {
+		return r, err
+	}
+	for i, u := range req.GetUsed() {
+		at := fmt.Sprintf("used[%d]", i)
+		id, err := store.ID('P', at+".parcel_code", u.GetParcelCode())
+		if err != nil {
+			return r, err
+		}
+		a, err := amount(at+".amount", u.GetAmount())
+		if err != nil {
+			return r, err
+		}
+		if had, twice := r.taken[id]; twice && had.Unit != a.Unit {
+			return r, fault.BadField(at+".amount", "%s is given in %s and in %s", store.Code('P', id), had.Unit, a.Unit)
+		} else if !twice {
+			r.order = append(r.order, id)
+		}
+		r.taken[id] = r.taken[id].Add(a)
+	}
+	if req.GetAsPlanned() && len(r.taken) > 0 {
+		return r, fault.BadField("as_planned", "give either as_planned or what was used, not both")
+	}
+	if req.GetPh() != "" {
+		ph, err := recipe.ParsePH(req.GetPh())
+		if err != nil {
+			return r, err
+		}
+		r.ph = hundredths(&ph)
+	}
+	if r.volume, err = amountOrNone("bath_volume", req.GetBathVolume(), quantity.Volume); err != nil {
+		return r, err
+	}
+	return r, gauges(req)
+}
+
+// gauges refuses readings that no bench shows.
+func gauges(req *dyelotv1.RecordStageRequest) error {
+	switch {
+	case req.GetCelsius() < 0 || req.GetCelsius() > 250:
+		return fault.BadField("celsius", "%d °C: 0 to 250 is believed", req.GetCelsius())
+	case req.GetMinutes() < 0 || req.GetMinutes() > 60*24*60:
+		return fault.BadField("minutes", "%d: 0 to 86400 (60 days) is believed", req.GetMinutes())
+	}
+	return nil
+}
+
+func stagePosition(p int32) error {
+	if p <= 0 {
+		return fault.BadField("position", "%d: the stage's number in the recipe is needed, from 1", p)
+	}
+	return nil
+}
+
+func decodeLots(codes []string) ([]int64, error) {
+	if len(codes) == 0 {
+		return nil, fault.BadField("lot_codes", "is needed: one lot, or all that shared the bath")
+	}
+	var ids []int64
+	for i, c := range codes {
+		at := fmt.Sprintf("lot_codes[%d]", i)
+		id, err := store.ID('L', at, c)
+		if err != nil {
+			return nil, err
+		}
+		if slices.Contains(ids, id) {
+			return nil, fault.BadField(at, "%s is named twice", c)
+		}
+		ids = append(ids, id)
+	}
+	return ids, nil
+}
+
+// write is one transaction: lock and load, let the rule decide, book it.
+func (r record) write(tx *store.Tx) (*dyelotv1.RecordStageResponse, error) {
+	at, started, finished, err := times(tx, r.req)
+	if err != nil {
+		return nil, err
+	}
+	book, before, err := lockStage(tx, r.lots, int(r.req.GetPosition()))
+	if err != nil {
+		return nil, err
+	}
+	if r.req.GetAsPlanned() {
+		if err := r.asPlanned(before); err != nil {
+			return nil, err
+		}
+	}
+	done := lot.Done{Started: started, Finished: finished, Celsius: int(r.req.GetCelsius()), Minutes: int(r.req.GetMinutes()), PH: r.ph,
+		Reason: r.req.GetReason(), Override: lot.Override{By: r.req.GetOverrideBy(), Reason: r.req.GetOverrideReason()}}
+	if done.Used, err = r.used(tx); err != nil {
+		return nil, err
+	}
+	if done.Vessel, err = r.vessel(tx, before); err != nil {
+		return nil, err
+	}
+	dec, err := lot.Record(before, done)
+	if err != nil {
+		return nil, err
+	}
+	stands := lot.Standing{RunID: book.run.ID, Position: int(r.req.GetPosition()), Kind: dec.Kind, Vessel: done.Vessel, By: otherwise(r.req.GetBy(), tx.By.Name),
+		HappenedAt: at, StartedAt: started, FinishedAt: finished, Celsius: done.Celsius, Minutes: done.Minutes, PH: r.ph, Volume: r.volume,
+		Note: r.req.GetNote(), Reason: done.Reason, Override: done.Override, Lots: dec.Lots, Deviations: dec.Deviations}
+	return r.book(tx, stands, dec, done.Used)
+}
+
+func times(tx *store.Tx, req *dyelotv1.RecordStageRequest) (at, started, finished time.Time, err error) {
+	given := func(field string, ts *timestamppb.Timestamp) time.Time {
+		if ts == nil || err != nil {
+			return time.Time{}
+		}
+		var t time.Time
+		t, err = happened(tx, field, ts)
+		return t
+	}
+	started, finished, at = given("started_at", req.GetStartedAt()), given("finished_at", req.GetFinishedAt()), given("happened_at", req.GetHappenedAt())
+	switch {
+	case !at.IsZero():
+	case !finished.IsZero():
+		at = finished
+	default:
+		at = tx.Now
+	}
+	return at, started, finished, err
+}
+
+// lockStage locks the lots of one run and loads what the rule needs to know of
+// a stage of theirs.
+func lockStage(tx *store.Tx, ids []int64, position int) (*runBook, lot.Before, error) {
+	lots, err := tx.LockLots(ids)
+	if err != nil {
+		return nil, lot.Before{}, err
+	}
+	for _, l := range lots {
+		if l.RunID != lots[0].RunID {
+			return nil, lot.Before{}, fault.BadField("lot_codes", "%s and %s are of different runs: record them one by one", lots[0].Code, l.Code)
+		}
+	}
+	book, err := loadRun(tx, lots[0].RunID)
+	if err != nil {
+		return nil, lot.Before{}, err
+	}
+	b := lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Iron: map[int64]recipe.Iron{}, Fibre: book.run.Fibre}
+	for _, bath := range book.baths {
+		if bath.Position == position && slices.ContainsFunc(lots, func(l lot.Lot) bool { return serves(bath, l.ID) }) {
+			b.Baths = append(b.Baths, bath)
+		}
+	}
+	for _, l := range book.lots {
+		if s, ok := book.standing(position, l.ID); ok {
+			b.Recorded[l.ID] = store.Code('S', s.ID)
+		}
+		b.Open[l.ID], _ = book.open(l.ID)
+		if b.Iron[l.ID], err = book.iron(l.ID); err != nil {
+			return nil, b, err
+		}
+	}
+	return book, b, nil
+}
+
+// asPlanned takes what was picked for these lots. A bath that is recorded for
+// some of its lots only has no plan of its own: say what was used.
+func (r *record) asPlanned(b lot.Before) error {
+	for _, bath := range b.Baths {
+		for _, l := range bath.Lots {
+			if !slices.Contains(r.lots, l.LotID) {
+				return fault.BadField("as_planned", "the bath was planned for %s too: record them together, or say what was used", store.Code('L', l.LotID))
+			}
+		}
+		for _, d := range bath.Doses {
+			if !d.Short.IsZero() {
+				return fault.Refuse("NOT_PICKED", "%s of %s is not promised from any parcel: pick the run first, or say what was used", d.Short, d.Item.Name)
+			}
+			for _, p := range d.Picks {
+				if _, had := r.taken[p.ParcelID]; !had {
+					r.order = append(r.order, p.ParcelID)
+				}
+				r.taken[p.ParcelID] = r.taken[p.ParcelID].Add(p.Amount)
+			}
+		}
+	}
+	return nil
+}
+
+// used names the parcels, each in the unit of its item.
+func (r record) used(tx *store.Tx) ([]lot.Used, error) {
+	if len(r.order) == 0 {
+		return nil, nil
+	}
+	parcels, err := tx.ParcelsByID(r.order)
+	if err != nil {
+		return nil, err
+	}
+	var used []lot.Used
+	for i, id := range r.order {
+		p, ok := parcels[id]
+		if !ok {
+			return nil, fault.Missing("parcel", store.Code('P', id))
+		}
+		if err := unit(fmt.Sprintf("used[%d].amount", i), r.taken[id], p.Item.Unit); err != nil {
+			return nil, err
+		}
+		if p.Item.Kind == stock.Blank || p.Item.Kind == stock.WitnessCloth {
+			return nil, fault.BadField(fmt.Sprintf("used[%d].parcel_code", i), "%s is %s: cloth is issued with its lot, not poured into a bath", p.Code(), p.Item.Name)
+		}
+		used = append(used, lot.Used{Parcel: p, Amount: r.taken[id]})
+	}
+	return used, nil
+}
+
+// vessel is the one named, or the planned one.
+func (r record) vessel(tx *store.Tx, b lot.Before) (lot.Pot, error) {
+	if r.req.GetVesselCode() == "" {
+		if len(b.Baths) > 0 && b.Baths[0].Kind.Bath && b.Baths[0].Vessel.ID == 0 {
+			return lot.Pot{}, fault.BadField("vessel_code", "is needed: which vessel the bath was in")
+		}
+		if len(b.Baths) > 0 {
+			return b.Baths[0].Vessel, nil
+		}
+		return lot.Pot{}, nil
+	}
+	v, err := tx.Vessel(r.req.GetVesselCode())
+	return v.Pot(), fault.In("vessel_code", err)
+}

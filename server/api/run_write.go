@@ -1,0 +1,183 @@
+package api
+
+import (
+	dyelotv1 "dyelot/proto/dyelot/v1"
+
+	"dyelot/inventory/lot"
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
+	"dyelot/inventory/stock"
+	"dyelot/server/store"
+)
+
+// stagesOf turns a recipe into the stages that planning lays over lots, and
+// lists the items that they take.
+func stagesOf(tx *store.Tx, v store.RecipeVersion) (stages []lot.Stage, items []int64, err error) {
+	for _, s := range v.Stages {
+		for _, d := range s.Doses {
+			items = append(items, d.ItemID)
+		}
+	}
+	known, err := tx.ItemsByID(items)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, s := range v.Stages {
+		kind, err := lot.KindOf(s.Kind)
+		if err != nil {
+			return nil, nil, err
+		}
+		stage := lot.Stage{Position: s.Position, Kind: kind, Shared: s.Shared, Celsius: s.Celsius, Minutes: s.Minutes, Ratio: s.Ratio,
+			PHLow: hundredths(s.PHLow), PHHigh: hundredths(s.PHHigh), Note: s.Note}
+		for _, d := range s.Doses {
+			stage.Lines = append(stage.Lines, lot.Line{Item: known[d.ItemID], Ask: d.Ask})
+		}
+		stages = append(stages, stage)
+	}
+	return stages, items, nil
+}
+
+func hundredths(p *recipe.PH) *int {
+	if p == nil {
+		return nil
+	}
+	n := int(*p)
+	return &n
+}
+
+// write stores a laid and filled run with its promises, and shows it as the
+// books now have it.
+func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot.Garment, baths []lot.Bath, shelf *lot.Shelf) (*dyelotv1.Run, error) {
+	id, err := tx.AddRun(run)
+	if err != nil {
+		return nil, err
+	}
+	lotIDs, err := tx.AddLots(id, lots)
+	if err != nil {
+		return nil, err
+	}
+	for i := range garments {
+		garments[i].LotID = lotIDs[garments[i].LotID]
+	}
+	if err := tx.AddGarments(garments); err != nil {
+		return nil, err
+	}
+	for i := range baths {
+		for j := range baths[i].Lots {
+			baths[i].Lots[j].LotID = lotIDs[baths[i].Lots[j].LotID]
+		}
+	}
+	if err := tx.AddBaths(id, baths); err != nil {
+		return nil, err
+	}
+	promises, err := p.clothPromises(garments, lotIDs, shelf)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := tx.MakePromises(append(promises, dosePromises(baths)...)); err != nil {
+		return nil, err
+	}
+	book, err := loadRun(tx, id)
+	if err != nil {
+		return nil, err
+	}
+	notes := book.planNotes(baths)
+	m := book.encode()
+	m.Warnings = append(m.Warnings, notes...)
+	return m, nil
+}
+
+// clothPromises keep blanks and witness cloth aside for each lot. They were
+// chosen by name, so what is not there is refused.
+func (p planned) clothPromises(garments []lot.Garment, lotIDs []int64, shelf *lot.Shelf) ([]stock.Promise, error) {
+	type from struct{ lot, parcel int64 }
+	pieces := map[from]int64{}
+	var order []from
+	for _, g := range garments {
+		k := from{g.LotID, g.ParcelID}
+		if pieces[k] == 0 {
+			order = append(order, k)
+		}
+		pieces[k]++
+	}
+	var promises []stock.Promise
+	for _, k := range order {
+		promises = append(promises, stock.Promise{ParcelID: k.parcel, LotID: k.lot, Outstanding: quantity.Pieces(pieces[k])})
+	}
+	if p.witness != 0 {
+		for _, id := range lotIDs {
+			promises = append(promises, stock.Promise{ParcelID: p.witness, LotID: id, Outstanding: p.witnessEach})
+		}
+	}
+	asked := map[int64]quantity.Amount{}
+	for _, pr := range promises {
+		asked[pr.ParcelID] = asked[pr.ParcelID].Add(pr.Outstanding)
+	}
+	for _, parcels := range shelf.Parcels {
+		for _, q := range parcels {
+			if a, ok := asked[q.ID]; ok {
+				if err := stock.MayPromise(q, a, shelf.Today); err != nil {
+					return nil, err
+				}
+			}
+		}
+	}
+	return promises, nil
+}
+
+func dosePromises(baths []lot.Bath) []stock.Promise {
+	var promises []stock.Promise
+	for _, b := range baths {
+		for _, d := range b.Doses {
+			for _, pick := range d.Picks {
+				promises = append(promises, stock.Promise{ParcelID: pick.ParcelID, DoseID: d.ID, Outstanding: pick.Amount})
+			}
+		}
+	}
+	return promises
+}
+
+// planNotes are what to mind of this plan beyond its recipe: iron as it will
+// add up, cloth of another fibre than the recipe's, a pot kept for iron.
+func (b *runBook) planNotes(baths []lot.Bath) []*dyelotv1.Warning {
+	var notes []recipe.Warning
+	add := func(w recipe.Warning) {
+		for _, had := range notes {
+			if had.Text == w.Text {
+				return
+			}
+		}
+		notes = append(notes, w)
+	}
+	for _, g := range b.garments {
+		item := b.parcels[g.ParcelID].Item
+		for _, w := range item.Warnings() {
+			add(w)
+		}
+		if !madeOf(item, b.run.Fibre) {
+			add(recipe.Warning{Key: "other-fibre", Source: recipe.Source{Mark: recipe.Practice},
+				Text: "the recipe is for " + b.run.Fibre + " and " + item.Name + " has none of it: expect another shade"})
+		}
+	}
+	for _, l := range b.lots {
+		if l.Pot.IsIron {
+			add(recipe.Warning{Key: "iron-pot", Source: recipe.Source{Mark: recipe.Practice}, Text: l.Pot.Code + " is kept for iron: it will sadden the colour"})
+		}
+	}
+	return encodeWarnings(notes)
+}
+
+func madeOf(item stock.Item, fibre string) bool {
+	for _, f := range item.Fibres {
+		if f.Fibre == fibre {
+			return true
+		}
+	}
+	return false
+}
+
+// stageKind tells the recipe's rules what this house knows of a kind.
+func stageKind(key string) (recipe.StageKind, error) {
+	k, err := lot.KindOf(key)
+	return recipe.StageKind{Key: k.Key, Name: k.Name, Doses: k.Doses, Bath: k.Bath, Brews: k.Brews, Dyes: k.Dyes}, err
+}
