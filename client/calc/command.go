@@ -1,0 +1,261 @@
+package calc
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"dyelot/inventory/fault"
+)
+
+// searchTime bounds the two searches, pots and schedule. Every answer is due
+// within 30 s on two cores, and a search looks at its clock only now and then.
+const searchTime = 20 * time.Second
+
+// calculation is one NAME.
+type calculation struct {
+	name, short string
+	long        string   // what it answers, by which rule
+	example     []string // flags of one worked example
+	answers     string   // how its answer begins
+	ask         func() question
+}
+
+// question is what one call asks. Its fields write into it.
+type question interface {
+	fields() []field
+	// answer computes; stop turns true when a search is to end with the best it
+	// has found.
+	answer(stop func() bool) (answer, error)
+}
+
+// answer marshals to the JSON document of the contract and tells itself to a
+// person.
+type answer interface{ tell(p *page) }
+
+// calculations in the order of the contract.
+var calculations = []calculation{
+	dose, mordant, difference, spectrum, metamerism, fade, reorder, lotsize,
+	netting, newsvendor, line, suspect, tag,
+}
+
+// Command is dyelot calc with one subcommand for each NAME. It reads and writes
+// the command's own streams, and honours --json and --timeout where the root
+// has them. Every refusal is a fault.Invalid that names its field.
+func Command() *cobra.Command {
+	var names []string
+	cmd := &cobra.Command{
+		Use:   "calc NAME",
+		Short: "Answer one question of the bench, with no server",
+		Long: "Answer one question of the bench. Works with no server and no settings.\n\n" +
+			"Ask with flags, or with one JSON document: --in FILE, or --in - for standard\n" +
+			"input. With --json the answer is one JSON document too.",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return fault.BadField("name", "there is no calculation %q: use one of %s", clip(args[0]), strings.Join(names, ", "))
+			}
+			return cmd.Help()
+		},
+	}
+	for _, c := range calculations {
+		names = append(names, c.name)
+		cmd.AddCommand(c.command())
+	}
+	return cmd
+}
+
+func (c calculation) command() *cobra.Command {
+	var in string
+	told := map[string]*flagTexts{}
+	cmd := &cobra.Command{
+		Use:     c.name,
+		Short:   c.short,
+		Long:    c.manual(),
+		Example: c.worked(),
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return fault.BadField("arguments", "%q belongs to no flag: calc %s is asked with flags or with --in", clip(args[0]), c.name)
+			}
+			return nil
+		},
+	}
+	cmd.Flags().StringVar(&in, "in", "", "`file` with one JSON document, or - for standard input")
+	for _, f := range c.ask().fields() {
+		for _, flag := range f.flags() {
+			told[flag.flag] = &flagTexts{word: flag.value.word}
+			cmd.Flags().Var(told[flag.flag], flag.flag, flag.usage)
+		}
+	}
+	cmd.Flags().SortFlags = false
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		from, err := c.told(cmd, in, told)
+		if err != nil {
+			return err
+		}
+		q := c.ask()
+		if err := fill("", q.fields(), from); err != nil {
+			return err
+		}
+		a, err := q.answer(stopFor(cmd))
+		if err != nil {
+			return asInvalid(err)
+		}
+		if ctx := cmd.Context(); ctx != nil && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		return write(cmd, a)
+	}
+	return cmd
+}
+
+// told gathers the question from the document or from the flags, never both.
+func (c calculation) told(cmd *cobra.Command, in string, flags map[string]*flagTexts) (*object, error) {
+	from, err := c.fromFlags(flags)
+	switch {
+	case err != nil:
+		return nil, err
+	case !cmd.Flags().Changed("in"):
+		return from, nil
+	case len(from.names) > 0:
+		return nil, fault.BadField("in", "a document and flags for %s are both given: ask with one of them", strings.Join(from.names, ", "))
+	case in == "-":
+		return readDocument(cmd.InOrStdin())
+	}
+	file, err := os.Open(in)
+	if err != nil {
+		return nil, fault.BadField("in", "cannot be read: %v", err)
+	}
+	defer file.Close()
+	return readDocument(file)
+}
+
+func (c calculation) fromFlags(flags map[string]*flagTexts) (*object, error) {
+	from := objectOf()
+	for _, f := range c.ask().fields() {
+		for _, flag := range f.flags() {
+			told := flags[flag.flag]
+			if told == nil || told.texts == nil {
+				continue
+			}
+			if _, twice := from.values[f.name]; twice {
+				return nil, fault.BadField(f.name, "is told by two flags: use one of them")
+			}
+			v, err := flag.value.flag(told.texts)
+			if err != nil {
+				return nil, fault.In(f.name, err)
+			}
+			from.add(f.name, v)
+		}
+	}
+	return from, nil
+}
+
+// manual is what the help says before the flags.
+func (c calculation) manual() string {
+	p := &page{}
+	p.note("%s", c.long)
+	p.note("A document for --in names its fields as the flags, with underscores for dashes.")
+	return strings.TrimSpace(p.String())
+}
+
+// worked is the example of the help, asked both ways.
+func (c calculation) worked() string {
+	asked := "dyelot calc " + c.name
+	for i := 0; i < len(c.example); i += 2 {
+		value := c.example[i+1]
+		if strings.ContainsAny(value, " ()|*") {
+			value = "'" + value + "'"
+		}
+		asked += " " + tight(c.example[i]+" "+value)
+	}
+	p := &page{}
+	p.b.WriteString(strings.Join(wrapped("  ", "    ", asked, wide-2), " \\\n") + "\n")
+	p.wrap("  ", "  ", c.answers)
+	p.b.WriteString("\n  As a document for --in:\n")
+	p.wrap("    ", "    ", c.exampleDocument())
+	return strings.TrimSuffix(p.String(), "\n")
+}
+
+// exampleDocument is the example's flags as the document of the same question.
+func (c calculation) exampleDocument() string {
+	told := map[string]*flagTexts{}
+	for i := 0; i < len(c.example); i += 2 {
+		name := strings.TrimPrefix(c.example[i], "--")
+		if told[name] == nil {
+			told[name] = &flagTexts{}
+		}
+		told[name].texts = append(told[name].texts, c.example[i+1])
+	}
+	from, _ := c.fromFlags(told) // a test runs every example
+	text, _ := from.MarshalJSON()
+	return string(text)
+}
+
+// stopFor ends a search when its time is up, sooner where --timeout says so, or
+// when the caller has gone.
+func stopFor(cmd *cobra.Command) func() bool {
+	ctx := cmd.Context()
+	if ctx == nil {
+		ctx = context.Background()
+	}
+	limit := searchTime
+	if t, err := cmd.Flags().GetDuration("timeout"); err == nil && t > 0 {
+		limit = min(limit, t)
+	}
+	end := time.Now().Add(limit)
+	return func() bool { return ctx.Err() != nil || time.Now().After(end) }
+}
+
+// asInvalid turns a rule's no into a refusal of the question: to a calculator,
+// a set that no pot holds is an impossible value.
+func asInvalid(err error) error {
+	f, ok := fault.Of(err)
+	if !ok || f.Kind == fault.Invalid {
+		return err
+	}
+	g := *f
+	g.Kind = fault.Invalid
+	return &g
+}
+
+// write puts an answer out whole or not at all.
+func write(cmd *cobra.Command, a answer) error {
+	var text bytes.Buffer
+	enc := json.NewEncoder(&text)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(a); err != nil {
+		if odd := (*json.UnsupportedValueError)(nil); errors.As(err, &odd) {
+			return fault.New(fault.Invalid, "BEYOND_NUMBERS", "the answer is beyond what a number can hold (about 1.8e308): look again at the sizes and units")
+		}
+		return fmt.Errorf("writing the answer: %w", err)
+	}
+	if asJSON, err := cmd.Flags().GetBool("json"); err != nil || !asJSON {
+		p := &page{}
+		a.tell(p)
+		text.Reset()
+		text.WriteString(p.String())
+	}
+	_, err := io.Copy(cmd.OutOrStdout(), &text)
+	return err
+}
+
+// flagTexts is a flag as it was typed, once or several times.
+type flagTexts struct {
+	texts []string
+	word  string
+}
+
+func (f *flagTexts) Set(text string) error {
+	f.texts = append(f.texts, text)
+	return nil
+}
+func (f *flagTexts) String() string { return strings.Join(f.texts, ",") }
+func (f *flagTexts) Type() string   { return f.word }

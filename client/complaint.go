@@ -1,0 +1,131 @@
+package client
+
+import (
+	"encoding/json"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/grpc/codes"
+
+	"dyelot/inventory/fault"
+)
+
+// complaint is an error as both a person and a program can read it.
+type complaint struct {
+	Code      string            `json:"code"`
+	Exit      int               `json:"exit"`
+	Reason    string            `json:"reason,omitempty"`
+	Message   string            `json:"message"`
+	Field     string            `json:"field,omitempty"`
+	Flag      string            `json:"flag,omitempty"`
+	Rule      string            `json:"rule,omitempty"`
+	Metadata  map[string]string `json:"metadata,omitempty"`
+	RequestID string            `json:"request_id,omitempty"`
+	Next      string            `json:"next,omitempty"`
+}
+
+// complain tells of an error on stderr and returns the exit code.
+func (s *session) complain(cmd *cobra.Command, args []string, err error) int {
+	c := complaintOf(err)
+	c.Flag = flagFor(cmd, c.Field)
+	c.RequestID = s.lastID
+	if c.Reason == "" && s.loaded != nil {
+		c.Message = s.away(codeOf(err), c.Message)
+	}
+	c.Next = s.nextStep(codeOf(err), c)
+	if s.flags.JSON || wantsJSON(args) {
+		out := json.NewEncoder(s.Err)
+		out.SetEscapeHTML(false)
+		_ = out.Encode(map[string]complaint{"error": c}) // where stderr is gone, the exit code still says it
+		return c.Exit
+	}
+	s.say("dyelot: %s", c.words())
+	if c.Next != "" {
+		s.say("        %s", c.Next)
+	}
+	return c.Exit
+}
+
+// complaintOf reads a fault of our own or a status of the service with its
+// details.
+func complaintOf(err error) complaint {
+	code := codeOf(err)
+	c := complaint{Code: nameOf(code), Exit: exitOf(err), Message: err.Error()}
+	if f, ok := fault.Of(err); ok {
+		c.Reason, c.Field, c.Rule, c.Message, c.Metadata = f.Reason, f.Field, f.Rule, f.Say, f.Numbers
+		return c
+	}
+	st := statusOf(err)
+	if st == nil {
+		return c
+	}
+	c.Message = st.Message()
+	for _, d := range st.Details() {
+		switch d := d.(type) {
+		case *errdetails.ErrorInfo:
+			c.takeInfo(d)
+		case *errdetails.BadRequest:
+			for _, v := range d.GetFieldViolations() {
+				c.Field, c.Message = v.GetField(), v.GetDescription()
+			}
+		}
+	}
+	return c
+}
+
+func (c *complaint) takeInfo(info *errdetails.ErrorInfo) {
+	c.Reason = info.GetReason()
+	c.Metadata = maps.Clone(info.GetMetadata())
+	c.Rule, c.Field = c.Metadata["rule"], c.Metadata["field"]
+	delete(c.Metadata, "rule")
+	delete(c.Metadata, "field")
+}
+
+// words is the complaint as one sentence: "amount (--counted): 5 mL is a
+// volume: give mass (g)". What is missing or refused names itself.
+func (c complaint) words() string {
+	said := c.Message
+	if c.Code == nameOf(codes.InvalidArgument) && c.Field != "" {
+		label := c.Field
+		switch {
+		case c.Flag == "":
+		case strings.Trim(c.Flag, "-") == strings.ReplaceAll(last(c.Field), "_", "-"):
+			label = c.Flag
+		case c.Flag != c.Field:
+			label += " (" + c.Flag + ")"
+		}
+		said = label + ": " + said
+	}
+	return said
+}
+
+// last is the last part of a field's path: "recipe.stages[2].kind" → "kind".
+func last(field string) string {
+	field = field[strings.LastIndex(field, ".")+1:]
+	field, _, _ = strings.Cut(field, "[")
+	return field
+}
+
+// nameOf writes a code as the standard does: FAILED_PRECONDITION.
+func nameOf(code codes.Code) string {
+	text := code.String()
+	var b strings.Builder
+	for i, r := range text {
+		if i > 0 && r >= 'A' && r <= 'Z' && text[i-1] >= 'a' {
+			b.WriteByte('_')
+		}
+		b.WriteRune(r)
+	}
+	return strings.ToUpper(b.String())
+}
+
+// wantsJSON looks for --json where the flags could not be parsed.
+func wantsJSON(args []string) bool {
+	if end := slices.Index(args, "--"); end >= 0 {
+		args = args[:end]
+	}
+	return slices.Contains(args, "--json") || slices.Contains(args, "--json=true")
+}

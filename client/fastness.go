@@ -1,0 +1,113 @@
+package client
+
+import (
+	"context"
+	"regexp"
+
+	"github.com/spf13/cobra"
+
+	"dyelot/client/paper"
+	dyelotv1 "dyelot/proto/dyelot/v1"
+)
+
+// lotCode tells a lot from a garment's tag, which never holds an L.
+var lotCode = regexp.MustCompile(`^[Ll][0-9]+$`)
+
+func (s *session) readingCommand() *cobra.Command {
+	return s.noun("reading", "Measured or judged colours", "", s.readingAdd())
+}
+
+func (s *session) readingAdd() *cobra.Command {
+	return s.command(verb{
+		use:   "add LOT-OR-TAG",
+		short: "Record the colour of a lot's witness swatch, or of one garment",
+		long: `Record the colour of a lot's witness swatch, or of one garment by its tag. Judge dry
+cloth that has rested a day in the dark: wet cloth is not dry cloth, and is kept apart.`,
+		example: "dyelot reading add L1 --lab 62.6,-1.8,38.9 --rested --by bench-1 --instrument spectro-1\ndyelot reading add 16JD --lab 58.0,-1.0,30.2 --by owner --instrument eye",
+		build: func(f *form) func(context.Context, []string) error {
+			q := &dyelotv1.RecordReadingRequest{Reading: &dyelotv1.Reading{}}
+			r := q.Reading
+			var wet bool
+			f.fills("LOT-OR-TAG", "reading.lot_code", "reading.tag", "lot", "garment")
+			colourFlags(f, &r.Colour, "reading.colour")
+			f.flag(&r.Rested, "rested", "the cloth rested a day in the dark first")
+			f.flag(&wet, "wet", "the cloth was wet")
+			f.fills("wet", "reading.condition")
+			f.text(&r.By, "by", "who read it (whose token this is)")
+			f.text(&r.Instrument, "instrument", "which instrument, or eye")
+			f.when(&r.HappenedAt, "at", "when (now)")
+			f.fills("at", "reading.happened_at")
+			f.text(&r.Note, "note", "anything else to know")
+			return func(ctx context.Context, args []string) error {
+				r.Condition = "dry"
+				if wet {
+					r.Condition = "wet"
+				}
+				if lotCode.MatchString(args[0]) {
+					r.LotCode = args[0]
+				} else {
+					r.Tag = args[0]
+				}
+				return answer(ctx, s, s.judge().RecordReading, q, (*paper.Sheet).ReadingAdded)
+			}
+		},
+	})
+}
+
+func (s *session) testCommand() *cobra.Command {
+	return s.noun("test", "Fastness tests: washing, light, rubbing, perspiration", "", s.testAdd(), s.testMethods())
+}
+
+func (s *session) testAdd() *cobra.Command {
+	return s.command(verb{
+		use:   "add LOT METHOD COMPONENT=GRADE…",
+		short: "Record a fastness test of a lot's witness swatch",
+		long: `Record a fastness test of a lot's witness swatch: a method, and a grade for each of its
+components. Half grades are written 3-4. Methods and their components: dyelot test
+methods. A grade from a table, a swatch or another lot is never this lot's grade.`,
+		example: `dyelot test add L1 iso-105-b02 light=3 --by owner --on 2026-07-02 --evidence "window book p. 12"
+dyelot test add L1 iso-105-c06 change=4 cotton=4-5 wool=4 --variant A1S --by bench-1`,
+		build: func(f *form) func(context.Context, []string) error {
+			q := &dyelotv1.RecordFastnessTestRequest{Test: &dyelotv1.FastnessTest{}}
+			t := q.Test
+			f.fills("LOT", "test.lot_code")
+			f.fills("METHOD", "test.method", "method")
+			f.fills("COMPONENT=GRADE", "test.grades", "grades")
+			f.text(&t.Scope, "scope", "what it is evidence for: lot, harvest or recipe (lot)")
+			f.offers("scope", fixed("lot", "harvest", "recipe"))
+			f.text(&t.Variant, "variant", "which variant of the method, such as A1S")
+			f.text(&t.Edition, "edition", "which edition of it, such as 2013")
+			f.text(&t.Direction, "direction", "how the colour moved: weaker, redder, duller …")
+			f.text(&t.Assessor, "by", "who judged it (whose token this is)")
+			f.fills("by", "test.assessor", "assessor")
+			f.text(&t.Evidence, "evidence", "the laboratory's report, or the page of the notebook")
+			f.day(&t.TestedOn, "on", "the day of the test (today)")
+			f.fills("on", "test.tested_on", "tested_on")
+			f.text(&t.Note, "note", "anything else to know")
+			return func(ctx context.Context, args []string) error {
+				t.LotCode, t.Method = args[0], args[1]
+				for _, word := range args[2:] {
+					component, grade, err := pairOf(word, "light=3-4")
+					if err != nil {
+						return err
+					}
+					t.Grades = append(t.Grades, &dyelotv1.ComponentGrade{Component: component, Grade: grade})
+				}
+				return answer(ctx, s, s.judge().RecordFastnessTest, q, (*paper.Sheet).TestAdded)
+			}
+		},
+	})
+}
+
+func (s *session) testMethods() *cobra.Command {
+	return s.command(verb{
+		use:     "methods",
+		short:   "List the methods that a test may name, with their components",
+		example: "dyelot test methods",
+		build: func(*form) func(context.Context, []string) error {
+			return func(ctx context.Context, _ []string) error {
+				return answer(ctx, s, s.judge().ListMethods, &dyelotv1.ListMethodsRequest{}, (*paper.Sheet).Methods)
+			}
+		},
+	})
+}

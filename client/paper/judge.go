@@ -1,0 +1,182 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+
+	dyelotv1 "dyelot/proto/dyelot/v1"
+)
+
+// Judged shows where a lot stands.
+func (s *Sheet) Judged(r *dyelotv1.GetJudgementResponse) { s.judgement(r.GetJudgement()) }
+
+// VerdictGiven confirms a verdict and shows where the lot stands now.
+func (s *Sheet) VerdictGiven(r *dyelotv1.GiveVerdictResponse) {
+	s.emit(s.mark(bold, wrap(s.verdict(r.GetVerdict()), s.width)))
+	s.Gap()
+	s.judgement(r.GetJudgement())
+}
+
+// Overridden shows where a lot stands after a row was overridden.
+func (s *Sheet) Overridden(r *dyelotv1.OverrideRowResponse) { s.judgement(r.GetJudgement()) }
+
+func (s *Sheet) judgement(j *dyelotv1.Judgement) {
+	head, st := "may pass", good
+	if !j.GetMayPass() {
+		head, st = "may not pass", loud
+		if len(j.GetBlocking()) > 0 {
+			head += ": " + strings.Join(j.GetBlocking(), ", ")
+		}
+	}
+	s.hang(st, "", fmt.Sprintf("Lot %s: %s, %s", j.GetLotCode(), j.GetState(), head))
+	for _, row := range j.GetRows() {
+		s.judged(row)
+	}
+	if j.GetSet() != nil {
+		s.judged(j.GetSet())
+	}
+	s.pairs(j)
+	s.Para(0, "Colour differences are CIEDE2000 for %s.", lightOf(j))
+	s.judgedBy(j)
+	for _, v := range j.GetVerdicts() {
+		s.Para(0, "%s", s.verdict(v))
+	}
+}
+
+// stateWords are what a row's state is on screen; what is not passed is loud.
+var stateWords = map[string]struct {
+	word  string
+	style style
+}{
+	"passed":     {"passed", plain},
+	"failed":     {"FAILED", loud},
+	"not-tested": {"NOT TESTED", mind},
+	"overridden": {"OVERRIDDEN", mind},
+}
+
+// judged is one row: its state, what was asked and found, and whoever overrode
+// it, for good.
+func (s *Sheet) judged(row *dyelotv1.JudgedRow) {
+	state, known := stateWords[row.GetState()]
+	if !known {
+		state.word = row.GetState()
+	}
+	text := fmt.Sprintf("%s: asked %s, found %s", otherwise(row.GetTitle(), row.GetKey()), or(row.GetAsked()), or(row.GetFound()))
+	if row.GetEvidence() != "" {
+		text += " (" + row.GetEvidence() + ")"
+	}
+	if row.GetOverrideBy() != "" {
+		text += fmt.Sprintf("; failed, overridden by %s on %s: %s", row.GetOverrideBy(), s.day(row.GetOverriddenAt()), row.GetOverrideReason())
+	}
+	s.hang(state.style, fmt.Sprintf("  %-11s ", state.word), text)
+}
+
+func (s *Sheet) pairs(j *dyelotv1.Judgement) {
+	for _, p := range j.GetPairs() {
+		state, st := "within the set's tolerance", plain
+		if !p.GetWithin() {
+			state, st = "BEYOND the set's tolerance", loud
+		}
+		s.hang(st, strings.Repeat(" ", 14), fmt.Sprintf("%s to %s: %s, %s", p.GetLotCode(), p.GetOtherLotCode(), p.GetDifference(), state))
+	}
+}
+
+// lightOf names what the readings were computed for; they are compared only
+// where they agree.
+func lightOf(j *dyelotv1.Judgement) string {
+	for _, r := range j.GetReadings() {
+		if r.GetColour() != nil {
+			return light(r.GetColour())
+		}
+	}
+	return light(nil)
+}
+
+// judgedBy lists the readings and tests that decide.
+func (s *Sheet) judgedBy(j *dyelotv1.Judgement) {
+	for _, r := range j.GetReadings() {
+		s.hang(plain, "  "+r.GetCode()+"  ", s.reading(r))
+	}
+	for _, t := range j.GetTests() {
+		s.hang(plain, "  "+t.GetCode()+"  ", fastness(t))
+	}
+}
+
+func (s *Sheet) verdict(v *dyelotv1.Verdict) string {
+	of := v.GetLotCode()
+	if len(v.GetTags()) > 0 {
+		of += " (only " + strings.Join(v.GetTags(), ", ") + ")"
+	}
+	return fmt.Sprintf("%s: %s by %s on %s%s", of, v.GetOutcome(), or(v.GetBy()), s.day(v.GetHappenedAt()), prefixed(": ", v.GetReason()))
+}
+
+// ReadingAdded confirms a reading, with its difference to the standard.
+func (s *Sheet) ReadingAdded(r *dyelotv1.RecordReadingResponse) {
+	s.hang(plain, r.GetReading().GetCode()+"  ", s.reading(r.GetReading()))
+}
+
+func (s *Sheet) reading(r *dyelotv1.Reading) string {
+	state := r.GetCondition()
+	if r.GetRested() {
+		state += " and rested"
+	}
+	text := fmt.Sprintf("%s: %s (%s), %s, by %s with %s, %s", joined(" ", r.GetLotCode(), r.GetTag()), lab(r.GetColour()), light(r.GetColour()),
+		or(state), or(r.GetBy()), or(r.GetInstrument()), s.day(r.GetHappenedAt()))
+	if r.GetToStandard() != "" {
+		text += fmt.Sprintf("; %s to the standard by CIEDE2000", r.GetToStandard())
+	}
+	return text + prefixed("; ", r.GetNote())
+}
+
+// TestAdded confirms a fastness test.
+func (s *Sheet) TestAdded(r *dyelotv1.RecordFastnessTestResponse) {
+	s.hang(plain, r.GetTest().GetCode()+"  ", fastness(r.GetTest()))
+}
+
+func fastness(t *dyelotv1.FastnessTest) string {
+	var grades []string
+	for _, g := range t.GetGrades() {
+		grades = append(grades, g.GetComponent()+" "+g.GetGrade())
+	}
+	method := joined(" ", t.GetMethod(), t.GetVariant(), prefixed("edition ", t.GetEdition()))
+	return joined("; ", fmt.Sprintf("%s (%s), %s: %s", t.GetLotCode(), or(t.GetScope()), method, strings.Join(grades, ", ")), t.GetDirection(),
+		"judged by "+or(t.GetAssessor())+" on "+or(t.GetTestedOn()), t.GetEvidence(), t.GetNote())
+}
+
+// Methods lists the methods, with their components.
+func (s *Sheet) Methods(r *dyelotv1.ListMethodsResponse) {
+	for _, m := range r.GetMethods() {
+		own := ""
+		if m.GetOwn() {
+			own = " (the studio's own)"
+		}
+		s.hang(plain, m.GetKey()+"  ", m.GetTitle()+own)
+		s.hang(plain, "    components: ", strings.Join(m.GetComponents(), ", "))
+		if len(m.GetVariants()) > 0 {
+			s.hang(plain, "    variants: ", strings.Join(m.GetVariants(), ", "))
+		}
+	}
+}
+
+// House lists the rows of the house standard.
+func (s *Sheet) House(r *dyelotv1.ListHouseStandardResponse) {
+	for _, row := range r.GetRows() {
+		s.houseRow(row)
+	}
+	if len(r.GetRows()) == 0 {
+		s.Line("No row is in force.")
+	}
+}
+
+// HouseSet shows a row as it is now.
+func (s *Sheet) HouseSet(r *dyelotv1.SetHouseRowResponse) { s.houseRow(r.GetRow()) }
+
+func (s *Sheet) houseRow(row *dyelotv1.HouseRow) {
+	state := "in force"
+	if !row.GetActive() {
+		state = "off"
+	}
+	text := fmt.Sprintf("%s: at least %s, each %s, %s; %s", otherwise(row.GetTitle(), row.GetKey()), or(row.GetMinimum()), or(row.GetScope()), state,
+		joined(", ", otherwise(row.GetSource(), "no source"), prefixed("edition ", row.GetEdition())))
+	s.hang(plain, row.GetKey()+"  ", text+prefixed("; ", row.GetNote()))
+}

@@ -1,0 +1,171 @@
+package paper
+
+import (
+	"fmt"
+
+	dyelotv1 "dyelot/proto/dyelot/v1"
+)
+
+// movements lists what came and went, one leg a line.
+func (s *Sheet) movements(ms []*dyelotv1.Movement) {
+	var rows [][]string
+	for _, m := range ms {
+		about := joined("; ", prefixed("for ", m.GetUsedBy()), m.GetReason(), prefixed("reverses ", m.GetReverses()), prefixed("reversed by ", m.GetReversedBy()))
+		for _, l := range m.GetLegs() {
+			rows = append(rows, []string{m.GetCode(), s.when(m.GetHappenedAt()), m.GetKind(), l.GetParcelCode(), amount(l.GetAmount()), l.GetFrom() + " → " + l.GetTo(), about})
+		}
+	}
+	s.Table([]string{"move", "when", "what", "parcel", ">amount", "from → to", "about"}, rows)
+}
+
+// left says what a parcel holds now.
+func (s *Sheet) left(p *dyelotv1.Parcel) {
+	s.Line("%s holds %s, %s promised, %s free", named(p.GetItemName(), p.GetCode()), amount(p.GetOnHand()), amount(p.GetPromised()), amount(p.GetFree()))
+}
+
+// Received confirms a delivery, and what to write on the bag.
+func (s *Sheet) Received(r *dyelotv1.ReceiveDeliveryResponse) {
+	p := r.GetParcel()
+	s.Title("%s  write this on the bag", p.GetCode())
+	s.Line("%s of %s received", amount(p.GetOnHand()), named(p.GetItemName(), p.GetItemCode()))
+	s.origin(p)
+	s.undoMovement(r.GetMovement())
+	s.warn(0, r.GetWarnings())
+}
+
+func (s *Sheet) undoMovement(m *dyelotv1.Movement) {
+	if m.GetCode() != "" {
+		s.Line("to take it back: dyelot stock reverse %s --reason \"…\"", m.GetCode())
+	}
+}
+
+// Made confirms a making.
+func (s *Sheet) Made(r *dyelotv1.MakeParcelResponse) {
+	p := r.GetParcel()
+	s.Title("%s  write this on the jar", p.GetCode())
+	s.Line("%s of %s made", amount(p.GetOnHand()), named(p.GetItemName(), p.GetItemCode()))
+	s.origin(p)
+	if w := strength(p); w != "" {
+		s.Line("%s", w)
+	}
+	s.undoMovement(r.GetMovement())
+	s.warn(0, r.GetWarnings())
+}
+
+// Harvested confirms a harvest.
+func (s *Sheet) Harvested(r *dyelotv1.LogHarvestResponse) {
+	p := r.GetParcel()
+	s.Title("%s  write this on the bag", p.GetCode())
+	s.Line("%s", named(p.GetItemName(), p.GetItemCode()))
+	s.origin(p)
+	if p.GetDamp() {
+		s.Para(0, "Damp, so it holds nothing yet. Once it is dry: dyelot harvest dry %s AMOUNT", p.GetCode())
+	}
+	s.warn(0, r.GetWarnings())
+}
+
+// Dried confirms that a harvest was weighed dry.
+func (s *Sheet) Dried(r *dyelotv1.DryHarvestResponse) {
+	s.origin(r.GetParcel())
+	s.left(r.GetParcel())
+}
+
+// Counted says what a count found.
+func (s *Sheet) Counted(r *dyelotv1.CountParcelResponse) {
+	s.shout(r.GetShortages())
+	if some(r.GetDifference()) {
+		s.Line("The book was off by %s; %s sets it right.", amount(r.GetDifference()), r.GetMovement().GetCode())
+	} else {
+		s.Line("The book was right.")
+	}
+	s.left(r.GetParcel())
+}
+
+// WrittenOff confirms a loss or a return to the supplier.
+func (s *Sheet) WrittenOff(r *dyelotv1.WriteOffParcelResponse) {
+	s.shout(r.GetShortages())
+	m := r.GetMovement()
+	for _, l := range m.GetLegs() {
+		s.Line("%s: %s of %s to %s, %s", m.GetCode(), amount(l.GetAmount()), l.GetParcelCode(), l.GetTo(), or(m.GetReason()))
+	}
+	s.left(r.GetParcel())
+	s.undoMovement(m)
+}
+
+// Reversed confirms that a movement's opposite was booked.
+func (s *Sheet) Reversed(r *dyelotv1.ReverseMovementResponse) {
+	s.shout(r.GetShortages())
+	m := r.GetMovement()
+	s.Line("%s reverses %s: %s", m.GetCode(), m.GetReverses(), or(m.GetReason()))
+	for _, l := range m.GetLegs() {
+		s.Line("  %s of %s, %s → %s", amount(l.GetAmount()), l.GetParcelCode(), l.GetFrom(), l.GetTo())
+	}
+}
+
+// Blocked says whether a parcel may be used.
+func (s *Sheet) Blocked(r *dyelotv1.BlockParcelResponse) {
+	p := r.GetParcel()
+	if p.GetBlockedReason() == "" {
+		s.Line("%s may be used again", named(p.GetItemName(), p.GetCode()))
+		return
+	}
+	s.Para(0, "%s is blocked: %s", named(p.GetItemName(), p.GetCode()), p.GetBlockedReason())
+}
+
+// StrengthSet confirms a strength.
+func (s *Sheet) StrengthSet(r *dyelotv1.SetStrengthResponse) {
+	p := r.GetParcel()
+	s.Line("%s: strength %s against its reference, for doses planned from now on", named(p.GetItemName(), p.GetCode()), percent(p.GetStrengthPercent()))
+}
+
+// Promised confirms what is kept aside.
+func (s *Sheet) Promised(r *dyelotv1.PromiseParcelResponse) {
+	h := r.GetPromise()
+	s.Para(0, "%s keeps %s of %s%s", h.GetCode(), amount(h.GetAmount()), h.GetParcelCode(), prefixed(" for ", h.GetPurpose()))
+	s.left(r.GetParcel())
+}
+
+// Released confirms that a promise is free again.
+func (s *Sheet) Released(r *dyelotv1.ReleasePromiseResponse) { s.left(r.GetParcel()) }
+
+// Reorder is the reorder list: what to order, and under each line why, and what
+// goes wrong otherwise.
+func (s *Sheet) Reorder(r *dyelotv1.GetReorderListResponse) {
+	s.Title("To order or gather, %s", r.GetToday())
+	if len(r.GetLines()) == 0 {
+		s.Line("Nothing.")
+		return
+	}
+	for _, l := range r.GetLines() {
+		s.Gap()
+		s.reorderLine(l)
+	}
+	s.Gap()
+	s.Para(0, shelfBasis)
+}
+
+func (s *Sheet) reorderLine(l *dyelotv1.ReorderLine) {
+	name := named(l.GetItemName(), l.GetItemCode())
+	if !some(l.GetOrder()) {
+		s.Title("%s: no need to order", name)
+	} else {
+		head := fmt.Sprintf("Order %s of %s", amount(l.GetOrder()), name)
+		head += joined(", ", prefixed(" from ", l.GetSupplier()), prefixed(" by ", l.GetOrderBy()))
+		st := bold
+		if l.GetLate() {
+			head, st = "LATE  "+head, loud
+		}
+		s.hang(st, "", head)
+	}
+	s.Para(2, "%s on hand, %s promised, %s free; open runs need %s more; kept at least %s", amount(l.GetOnHand()), amount(l.GetPromised()),
+		amount(l.GetFree()), amount(l.GetNeeded()), amount(l.GetMinimum()))
+	if l.GetLeadDays() > 0 {
+		s.Line("  %d days from order to shelf", l.GetLeadDays())
+	}
+	if l.GetWhy() != "" {
+		s.hang(plain, "  why: ", l.GetWhy())
+	}
+	if l.GetOtherwise() != "" {
+		s.hang(plain, "  otherwise: ", l.GetOtherwise())
+	}
+}

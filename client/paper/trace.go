@@ -1,0 +1,154 @@
+package paper
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	dyelotv1 "dyelot/proto/dyelot/v1"
+)
+
+// fewTags is how many tags a line names before it counts the rest: a recall of
+// thousands is read with --json.
+const fewTags = 12
+
+// TracedGarment is the trace of one garment on one screen: what happened to it,
+// what was done, what it came from, how it was judged, and who its sisters and
+// cousins are.
+func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
+	g, l := r.GetGarment(), r.GetLot()
+	s.Title("%s  %s, %s air-dry: %s", g.GetTag(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetPlace())
+	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
+		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode())))
+	s.events(r.GetEvents())
+	s.tracedJudgement(r.GetJudgement())
+	s.Title("Done to it (%% WOF on air-dry fibre)")
+	for _, rec := range r.GetRecords() {
+		s.tracedRecord(rec)
+	}
+	s.Title("Came from")
+	s.tracedParcels(r.GetParcels())
+	s.relatives("Sisters, of the same lot", r.GetSisters())
+	s.relatives("Cousins, of other lots", r.GetCousins())
+}
+
+func (s *Sheet) events(events []*dyelotv1.GarmentEvent) {
+	for _, e := range events {
+		s.hang(plain, "  "+s.when(e.GetHappenedAt())+"  ", joined(" ", e.GetKind(), prefixed("by ", e.GetBy()), prefixed("for order ", e.GetOrderRef()))+prefixed(": ", e.GetText()))
+	}
+}
+
+// tracedJudgement shows each row that did not simply pass, and counts the rest.
+func (s *Sheet) tracedJudgement(j *dyelotv1.Judgement) {
+	if j == nil {
+		return
+	}
+	s.Title("Judged")
+	rows := slices.Clone(j.GetRows())
+	if j.GetSet() != nil {
+		rows = append(rows, j.GetSet())
+	}
+	passed := 0
+	for _, row := range rows {
+		if row.GetState() == "passed" {
+			passed++
+			continue
+		}
+		s.judged(row)
+	}
+	if passed > 0 {
+		s.Line("  %-11s %d %s", "passed", passed, plural(passed, "row"))
+	}
+	s.Para(2, "Colour differences are CIEDE2000 for %s.", lightOf(j))
+}
+
+// tracedRecord is one stage on a line: what, when, who, where, how much, and
+// what differed.
+func (s *Sheet) tracedRecord(rec *dyelotv1.StageRecord) {
+	var used []string
+	for _, u := range rec.GetUsed() {
+		one := fmt.Sprintf("%s %s (%s", amount(u.GetAmount()), otherwise(u.GetItemCode(), u.GetItemName()), u.GetParcelCode())
+		if u.GetWofPercent() != "" {
+			one += ", " + percent(u.GetWofPercent()) + " WOF"
+		}
+		used = append(used, one+")")
+	}
+	text := rec.GetKind() + ": " + joined("; ", s.doneLine(rec), strings.Join(used, ", "))
+	s.hang(plain, fmt.Sprintf("  %d ", rec.GetPosition()), text)
+	for _, d := range rec.GetDeviations() {
+		s.hang(mind, "    differs: ", deviation(d))
+	}
+	if rec.GetOverrideBy() != "" {
+		s.hang(mind, "    overridden by ", rec.GetOverrideBy()+": "+or(rec.GetOverrideReason()))
+	}
+}
+
+func (s *Sheet) tracedParcels(parcels []*dyelotv1.TracedParcel) {
+	var rows [][]string
+	for _, t := range parcels {
+		p := t.GetParcel()
+		code := strings.Repeat("  ", max(0, int(t.GetDepth()))) + p.GetCode()
+		rows = append(rows, []string{code, p.GetItemCode(), amount(t.GetShare()), strings.Join(t.GetThrough(), ", "), source(p)})
+	}
+	s.Table([]string{"parcel", "item", ">its lot's share", "through", "from"}, rows)
+}
+
+func source(p *dyelotv1.Parcel) string {
+	switch h := p.GetHarvest(); p.GetOrigin() {
+	case "harvest":
+		return joined(", ", "harvest "+h.GetPickedOn(), h.GetPlace(), strength(p))
+	case "making":
+		var from []string
+		for _, t := range p.GetMadeFrom() {
+			from = append(from, t.GetParcelCode())
+		}
+		return joined(", ", "made from "+or(strings.Join(from, ", ")), strength(p))
+	}
+	return joined(", ", p.GetSupplier(), prefixed("lot ", p.GetSupplierLot()), strength(p))
+}
+
+// relatives groups garments that share and lack the same, and are in the same
+// place, so that five cousins are one line.
+func (s *Sheet) relatives(title string, all []*dyelotv1.Relative) {
+	s.Title("%s: %d", title, len(all))
+	var order []string
+	groups := map[string][]string{}
+	for _, r := range all {
+		key := joined("; ", placed(r.GetGarment()), prefixed("share ", strings.Join(r.GetShared(), ", ")), prefixed("not ", strings.Join(r.GetApart(), ", ")))
+		if _, known := groups[key]; !known {
+			order = append(order, key)
+		}
+		groups[key] = append(groups[key], r.GetGarment().GetTag())
+	}
+	for _, key := range order {
+		s.hang(plain, "  ", fmt.Sprintf("%s: %s", key, fewOf(groups[key])))
+	}
+}
+
+func placed(g *dyelotv1.Garment) string {
+	return joined(" ", g.GetLotCode(), g.GetPlace(), prefixed("for ", g.GetOrderRef()))
+}
+
+func fewOf(tags []string) string {
+	if len(tags) <= fewTags {
+		return strings.Join(tags, ", ")
+	}
+	return fmt.Sprintf("%s and %d more (--json lists all)", strings.Join(tags[:fewTags], ", "), len(tags)-fewTags)
+}
+
+// TracedParcel shows every lot and garment that a parcel touched.
+func (s *Sheet) TracedParcel(r *dyelotv1.TraceParcelResponse) {
+	p := r.GetParcel()
+	s.Title("%s  %s", p.GetCode(), named(p.GetItemName(), p.GetItemCode()))
+	s.origin(p)
+	s.left(p)
+	for _, d := range r.GetDescendants() {
+		s.Line("  went into %s, %s", d.GetCode(), named(d.GetItemName(), d.GetItemCode()))
+	}
+	s.Para(0, "Lots it touched: %s", otherwise(strings.Join(r.GetLotCodes(), ", "), "none"))
+	var touched []*dyelotv1.Relative
+	for _, g := range r.GetGarments() {
+		touched = append(touched, &dyelotv1.Relative{Garment: g})
+	}
+	s.relatives("Garments it touched", touched)
+}
