@@ -2,7 +2,7 @@
 -- The studio, who may do what, what was asked before, and what was done.
 
 create table studio (
-    only boolean constraint studio_pkey primary key default true constraint studio_only_one check (only),
+    single boolean constraint studio_pkey primary key default true constraint studio_only_one check (single),
     name text not null,
     time_zone text not null,
     currency text not null constraint studio_currency_code check (currency ~ '^[A-Z]{3}$'),
