@@ -17,6 +17,15 @@
 // so the serials that need them, about 13 %, are never issued: NextSerial skips
 // them.
 //
+// A History is what the books say of where things went: what a lot got from its
+// baths and with its cloth, what was made of what. It has a Graph, and law 4 of
+// the house holds in it: b is below a exactly when a is above b; nothing is made
+// of itself; of each parcel, received and found are used, lost, sent back or on
+// hand (Account); and a bath that lots share is divided by fibre mass, into
+// shares that sum to it. A lot that got 30 mL of a liquor, of which 500 mL were
+// made with 100 g of copperas, has 6 g of copperas in it ([History.Sources]).
+// What two lots share, and what sets them apart, says Kin.
+//
 // When garments come back, Suspect says how likely it is that so many of them
 // share a parcel by chance. A parcel looked for among many will be found: hold
 // the whole list against Holm's correction before anyone is blamed.
