@@ -113,3 +113,12 @@ func (j Judgement) GiveSingle(o Outcome, reason string, garments []Garment, lotI
 	}
 	return nil
 }
+
+// Measurable refuses (fault.Refused, LOT_STATE) to read or test the cloth of a
+// lot that is not dyed yet, or never will be.
+func (s State) Measurable(code string) error {
+	if s == Planned || s == Cancelled {
+		return fault.Refuse("LOT_STATE", "lot %s is %s: there is no dyed cloth of it", code, s.Words()).With("state", string(s)).With("lot", code)
+	}
+	return nil
+}
