@@ -25,8 +25,10 @@ const (
 type ListGarmentsRequest struct {
 	state   protoimpl.MessageState `protogen:"open.v1"`
 	LotCode string                 `protobuf:"bytes,1,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
-	// Empty: everywhere.
-	Place         string `protobuf:"bytes,2,opt,name=place,proto3" json:"place,omitempty"`
+	// Empty: everywhere, without what was never dyed because its run was
+	// cancelled.
+	Place string `protobuf:"bytes,2,opt,name=place,proto3" json:"place,omitempty"`
+	// Only what is sold under it now.
 	OrderRef      string `protobuf:"bytes,3,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
 	PageSize      int32  `protobuf:"varint,4,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
 	PageToken     string `protobuf:"bytes,5,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
@@ -152,9 +154,11 @@ func (x *ListGarmentsResponse) GetNextPageToken() string {
 }
 
 type DispatchGarmentsRequest struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
-	RequestId     string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
-	Tags          []string               `protobuf:"bytes,2,rep,name=tags,proto3" json:"tags,omitempty"`
+	state     protoimpl.MessageState `protogen:"open.v1"`
+	RequestId string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// Each once.
+	Tags []string `protobuf:"bytes,2,rep,name=tags,proto3" json:"tags,omitempty"`
+	// The order's own reference; never who bought it.
 	OrderRef      string                 `protobuf:"bytes,3,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
 	HappenedAt    *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -222,7 +226,7 @@ func (x *DispatchGarmentsRequest) GetHappenedAt() *timestamppb.Timestamp {
 type DispatchGarmentsResponse struct {
 	state    protoimpl.MessageState `protogen:"open.v1"`
 	Garments []*Garment             `protobuf:"bytes,1,rep,name=garments,proto3" json:"garments,omitempty"`
-	// What every later view says too: rows overridden, imperfect.
+	// What every later view says too: "overridden", "imperfect".
 	Warnings      []*Warning `protobuf:"bytes,2,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -343,11 +347,15 @@ func (x *TakeBackGarmentRequest) GetHappenedAt() *timestamppb.Timestamp {
 type GarmentEvent struct {
 	state      protoimpl.MessageState `protogen:"open.v1"`
 	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,1,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
-	// planned, issued, passed, imperfect, scrapped, sold, returned.
-	Kind          string `protobuf:"bytes,2,opt,name=kind,proto3" json:"kind,omitempty"`
-	By            string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
-	OrderRef      string `protobuf:"bytes,4,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
-	Text          string `protobuf:"bytes,5,opt,name=text,proto3" json:"text,omitempty"`
+	// planned, issued, sold, returned, or a verdict: passed, held, imperfect,
+	// re-dye, scrapped.
+	Kind string `protobuf:"bytes,2,opt,name=kind,proto3" json:"kind,omitempty"`
+	By   string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// The order under which it was sold, or came back from.
+	OrderRef string `protobuf:"bytes,4,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
+	Text     string `protobuf:"bytes,5,opt,name=text,proto3" json:"text,omitempty"`
+	// The lot that it was of then.
+	LotCode       string `protobuf:"bytes,6,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -413,6 +421,13 @@ func (x *GarmentEvent) GetOrderRef() string {
 func (x *GarmentEvent) GetText() string {
 	if x != nil {
 		return x.Text
+	}
+	return ""
+}
+
+func (x *GarmentEvent) GetLotCode() string {
+	if x != nil {
+		return x.LotCode
 	}
 	return ""
 }
@@ -511,7 +526,9 @@ type TracedParcel struct {
 	Parcel *Parcel                `protobuf:"bytes,1,opt,name=parcel,proto3" json:"parcel,omitempty"`
 	// The records or the issue through which it came: "S2", "L1".
 	Through []string `protobuf:"bytes,2,rep,name=through,proto3" json:"through,omitempty"`
-	// What the lot got of it: its share of a shared bath.
+	// What the lot got of it: its share of a shared bath by fibre mass; of a
+	// parcel that another one was made from, in proportion. Absent where nobody
+	// can say.
 	Share *Amount `protobuf:"bytes,3,opt,name=share,proto3" json:"share,omitempty"`
 	// How many makings lie between it and the bath.
 	Depth         int32 `protobuf:"varint,4,opt,name=depth,proto3" json:"depth,omitempty"`
@@ -580,9 +597,9 @@ func (x *TracedParcel) GetDepth() int32 {
 type Relative struct {
 	state   protoimpl.MessageState `protogen:"open.v1"`
 	Garment *Garment               `protobuf:"bytes,1,opt,name=garment,proto3" json:"garment,omitempty"`
-	// Same lot: a sister. Else what both share.
+	// What both share, the same lot aside: "mordant bath S2", "weld P3".
 	Shared []string `protobuf:"bytes,2,rep,name=shared,proto3" json:"shared,omitempty"`
-	// What this one did not share: pot, bath.
+	// What they do not share, the traced one's first: "after-dip S7/S6".
 	Apart         []string `protobuf:"bytes,3,rep,name=apart,proto3" json:"apart,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -645,11 +662,20 @@ type TraceGarmentResponse struct {
 	Lot           *Lot                   `protobuf:"bytes,2,opt,name=lot,proto3" json:"lot,omitempty"`
 	ColourwayName string                 `protobuf:"bytes,3,opt,name=colourway_name,json=colourwayName,proto3" json:"colourway_name,omitempty"`
 	Events        []*GarmentEvent        `protobuf:"bytes,4,rep,name=events,proto3" json:"events,omitempty"`
-	Records       []*StageRecord         `protobuf:"bytes,5,rep,name=records,proto3" json:"records,omitempty"`
-	Parcels       []*TracedParcel        `protobuf:"bytes,6,rep,name=parcels,proto3" json:"parcels,omitempty"`
-	Judgement     *Judgement             `protobuf:"bytes,7,opt,name=judgement,proto3" json:"judgement,omitempty"`
-	Sisters       []*Relative            `protobuf:"bytes,8,rep,name=sisters,proto3" json:"sisters,omitempty"`
-	Cousins       []*Relative            `protobuf:"bytes,9,rep,name=cousins,proto3" json:"cousins,omitempty"`
+	// Of every lot that it was in, in the order in which they happened; undone
+	// ones too.
+	Records []*StageRecord `protobuf:"bytes,5,rep,name=records,proto3" json:"records,omitempty"`
+	// The nearest first.
+	Parcels   []*TracedParcel `protobuf:"bytes,6,rep,name=parcels,proto3" json:"parcels,omitempty"`
+	Judgement *Judgement      `protobuf:"bytes,7,opt,name=judgement,proto3" json:"judgement,omitempty"`
+	Sisters   []*Relative     `protobuf:"bytes,8,rep,name=sisters,proto3" json:"sisters,omitempty"`
+	// Garments of other lots that share a bath or a parcel that colours: at most
+	// 200, the nearest first.
+	Cousins []*Relative `protobuf:"bytes,9,rep,name=cousins,proto3" json:"cousins,omitempty"`
+	// How many cousins there are in all.
+	CousinCount int32 `protobuf:"varint,10,opt,name=cousin_count,json=cousinCount,proto3" json:"cousin_count,omitempty"`
+	// Every lot that it was in, the first one first: over-dyed, it has several.
+	LotCodes      []string `protobuf:"bytes,11,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -747,6 +773,20 @@ func (x *TraceGarmentResponse) GetCousins() []*Relative {
 	return nil
 }
 
+func (x *TraceGarmentResponse) GetCousinCount() int32 {
+	if x != nil {
+		return x.CousinCount
+	}
+	return 0
+}
+
+func (x *TraceGarmentResponse) GetLotCodes() []string {
+	if x != nil {
+		return x.LotCodes
+	}
+	return nil
+}
+
 type TraceParcelRequest struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	ParcelCode    string                 `protobuf:"bytes,1,opt,name=parcel_code,json=parcelCode,proto3" json:"parcel_code,omitempty"`
@@ -791,20 +831,119 @@ func (x *TraceParcelRequest) GetParcelCode() string {
 	return ""
 }
 
+// Where everything of a parcel came from and went: received + found = used +
+// lost + sent back + on hand.
+type ParcelAccount struct {
+	state    protoimpl.MessageState `protogen:"open.v1"`
+	Received *Amount                `protobuf:"bytes,1,opt,name=received,proto3" json:"received,omitempty"`
+	Found    *Amount                `protobuf:"bytes,2,opt,name=found,proto3" json:"found,omitempty"`
+	Used     *Amount                `protobuf:"bytes,3,opt,name=used,proto3" json:"used,omitempty"`
+	Lost     *Amount                `protobuf:"bytes,4,opt,name=lost,proto3" json:"lost,omitempty"`
+	SentBack *Amount                `protobuf:"bytes,5,opt,name=sent_back,json=sentBack,proto3" json:"sent_back,omitempty"`
+	OnHand   *Amount                `protobuf:"bytes,6,opt,name=on_hand,json=onHand,proto3" json:"on_hand,omitempty"`
+	// The whole in words.
+	Text          string `protobuf:"bytes,7,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ParcelAccount) Reset() {
+	*x = ParcelAccount{}
+	mi := &file_dyelot_v1_garment_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ParcelAccount) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ParcelAccount) ProtoMessage() {}
+
+func (x *ParcelAccount) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_garment_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ParcelAccount.ProtoReflect.Descriptor instead.
+func (*ParcelAccount) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *ParcelAccount) GetReceived() *Amount {
+	if x != nil {
+		return x.Received
+	}
+	return nil
+}
+
+func (x *ParcelAccount) GetFound() *Amount {
+	if x != nil {
+		return x.Found
+	}
+	return nil
+}
+
+func (x *ParcelAccount) GetUsed() *Amount {
+	if x != nil {
+		return x.Used
+	}
+	return nil
+}
+
+func (x *ParcelAccount) GetLost() *Amount {
+	if x != nil {
+		return x.Lost
+	}
+	return nil
+}
+
+func (x *ParcelAccount) GetSentBack() *Amount {
+	if x != nil {
+		return x.SentBack
+	}
+	return nil
+}
+
+func (x *ParcelAccount) GetOnHand() *Amount {
+	if x != nil {
+		return x.OnHand
+	}
+	return nil
+}
+
+func (x *ParcelAccount) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
 type TraceParcelResponse struct {
 	state  protoimpl.MessageState `protogen:"open.v1"`
 	Parcel *Parcel                `protobuf:"bytes,1,opt,name=parcel,proto3" json:"parcel,omitempty"`
 	// Parcels made from it, and from those.
-	Descendants   []*Parcel  `protobuf:"bytes,2,rep,name=descendants,proto3" json:"descendants,omitempty"`
-	LotCodes      []string   `protobuf:"bytes,3,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
-	Garments      []*Garment `protobuf:"bytes,4,rep,name=garments,proto3" json:"garments,omitempty"`
+	Descendants []*Parcel `protobuf:"bytes,2,rep,name=descendants,proto3" json:"descendants,omitempty"`
+	// Lots that have any of it in them.
+	LotCodes []string `protobuf:"bytes,3,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
+	// Every garment that has any of it in it, and where each is. Of blanks, those
+	// that they became.
+	Garments      []*Garment     `protobuf:"bytes,4,rep,name=garments,proto3" json:"garments,omitempty"`
+	Account       *ParcelAccount `protobuf:"bytes,5,opt,name=account,proto3" json:"account,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *TraceParcelResponse) Reset() {
 	*x = TraceParcelResponse{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[12]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -816,7 +955,7 @@ func (x *TraceParcelResponse) String() string {
 func (*TraceParcelResponse) ProtoMessage() {}
 
 func (x *TraceParcelResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[12]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -829,7 +968,7 @@ func (x *TraceParcelResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TraceParcelResponse.ProtoReflect.Descriptor instead.
 func (*TraceParcelResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{12}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *TraceParcelResponse) GetParcel() *Parcel {
@@ -856,6 +995,13 @@ func (x *TraceParcelResponse) GetLotCodes() []string {
 func (x *TraceParcelResponse) GetGarments() []*Garment {
 	if x != nil {
 		return x.Garments
+	}
+	return nil
+}
+
+func (x *TraceParcelResponse) GetAccount() *ParcelAccount {
+	if x != nil {
+		return x.Account
 	}
 	return nil
 }
@@ -891,14 +1037,15 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\x03tag\x18\x02 \x01(\tR\x03tag\x12\x1c\n" +
 	"\tcomplaint\x18\x03 \x01(\tR\tcomplaint\x12;\n" +
 	"\vhappened_at\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"happenedAt\"\xa0\x01\n" +
+	"happenedAt\"\xbb\x01\n" +
 	"\fGarmentEvent\x12;\n" +
 	"\vhappened_at\x18\x01 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"happenedAt\x12\x12\n" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\x0e\n" +
 	"\x02by\x18\x03 \x01(\tR\x02by\x12\x1b\n" +
 	"\torder_ref\x18\x04 \x01(\tR\borderRef\x12\x12\n" +
-	"\x04text\x18\x05 \x01(\tR\x04text\"G\n" +
+	"\x04text\x18\x05 \x01(\tR\x04text\x12\x19\n" +
+	"\blot_code\x18\x06 \x01(\tR\alotCode\"G\n" +
 	"\x17TakeBackGarmentResponse\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\"'\n" +
 	"\x13TraceGarmentRequest\x12\x10\n" +
@@ -911,7 +1058,7 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\bRelative\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\x12\x16\n" +
 	"\x06shared\x18\x02 \x03(\tR\x06shared\x12\x14\n" +
-	"\x05apart\x18\x03 \x03(\tR\x05apart\"\xb5\x03\n" +
+	"\x05apart\x18\x03 \x03(\tR\x05apart\"\xf5\x03\n" +
 	"\x14TraceGarmentResponse\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\x12 \n" +
 	"\x03lot\x18\x02 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
@@ -921,15 +1068,27 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\aparcels\x18\x06 \x03(\v2\x17.dyelot.v1.TracedParcelR\aparcels\x122\n" +
 	"\tjudgement\x18\a \x01(\v2\x14.dyelot.v1.JudgementR\tjudgement\x12-\n" +
 	"\asisters\x18\b \x03(\v2\x13.dyelot.v1.RelativeR\asisters\x12-\n" +
-	"\acousins\x18\t \x03(\v2\x13.dyelot.v1.RelativeR\acousins\"5\n" +
+	"\acousins\x18\t \x03(\v2\x13.dyelot.v1.RelativeR\acousins\x12!\n" +
+	"\fcousin_count\x18\n" +
+	" \x01(\x05R\vcousinCount\x12\x1b\n" +
+	"\tlot_codes\x18\v \x03(\tR\blotCodes\"5\n" +
 	"\x12TraceParcelRequest\x12\x1f\n" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
-	"parcelCode\"\xc2\x01\n" +
+	"parcelCode\"\xa5\x02\n" +
+	"\rParcelAccount\x12-\n" +
+	"\breceived\x18\x01 \x01(\v2\x11.dyelot.v1.AmountR\breceived\x12'\n" +
+	"\x05found\x18\x02 \x01(\v2\x11.dyelot.v1.AmountR\x05found\x12%\n" +
+	"\x04used\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\x04used\x12%\n" +
+	"\x04lost\x18\x04 \x01(\v2\x11.dyelot.v1.AmountR\x04lost\x12.\n" +
+	"\tsent_back\x18\x05 \x01(\v2\x11.dyelot.v1.AmountR\bsentBack\x12*\n" +
+	"\aon_hand\x18\x06 \x01(\v2\x11.dyelot.v1.AmountR\x06onHand\x12\x12\n" +
+	"\x04text\x18\a \x01(\tR\x04text\"\xf6\x01\n" +
 	"\x13TraceParcelResponse\x12)\n" +
 	"\x06parcel\x18\x01 \x01(\v2\x11.dyelot.v1.ParcelR\x06parcel\x123\n" +
 	"\vdescendants\x18\x02 \x03(\v2\x11.dyelot.v1.ParcelR\vdescendants\x12\x1b\n" +
 	"\tlot_codes\x18\x03 \x03(\tR\blotCodes\x12.\n" +
-	"\bgarments\x18\x04 \x03(\v2\x12.dyelot.v1.GarmentR\bgarments2\xf9\x03\n" +
+	"\bgarments\x18\x04 \x03(\v2\x12.dyelot.v1.GarmentR\bgarments\x122\n" +
+	"\aaccount\x18\x05 \x01(\v2\x18.dyelot.v1.ParcelAccountR\aaccount2\xf9\x03\n" +
 	"\x0eGarmentService\x12]\n" +
 	"\fListGarments\x12\x1e.dyelot.v1.ListGarmentsRequest\x1a\x1f.dyelot.v1.ListGarmentsResponse\"\f\xca\xc2\x18\b\n" +
 	"\x06\x01\x02\x03\x04\x05\x06\x12g\n" +
@@ -956,7 +1115,7 @@ func file_dyelot_v1_garment_proto_rawDescGZIP() []byte {
 	return file_dyelot_v1_garment_proto_rawDescData
 }
 
-var file_dyelot_v1_garment_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
+var file_dyelot_v1_garment_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_dyelot_v1_garment_proto_goTypes = []any{
 	(*ListGarmentsRequest)(nil),      // 0: dyelot.v1.ListGarmentsRequest
 	(*ListGarmentsResponse)(nil),     // 1: dyelot.v1.ListGarmentsResponse
@@ -970,53 +1129,61 @@ var file_dyelot_v1_garment_proto_goTypes = []any{
 	(*Relative)(nil),                 // 9: dyelot.v1.Relative
 	(*TraceGarmentResponse)(nil),     // 10: dyelot.v1.TraceGarmentResponse
 	(*TraceParcelRequest)(nil),       // 11: dyelot.v1.TraceParcelRequest
-	(*TraceParcelResponse)(nil),      // 12: dyelot.v1.TraceParcelResponse
-	(*Garment)(nil),                  // 13: dyelot.v1.Garment
-	(*timestamppb.Timestamp)(nil),    // 14: google.protobuf.Timestamp
-	(*Warning)(nil),                  // 15: dyelot.v1.Warning
-	(*Parcel)(nil),                   // 16: dyelot.v1.Parcel
-	(*Amount)(nil),                   // 17: dyelot.v1.Amount
-	(*Lot)(nil),                      // 18: dyelot.v1.Lot
-	(*StageRecord)(nil),              // 19: dyelot.v1.StageRecord
-	(*Judgement)(nil),                // 20: dyelot.v1.Judgement
+	(*ParcelAccount)(nil),            // 12: dyelot.v1.ParcelAccount
+	(*TraceParcelResponse)(nil),      // 13: dyelot.v1.TraceParcelResponse
+	(*Garment)(nil),                  // 14: dyelot.v1.Garment
+	(*timestamppb.Timestamp)(nil),    // 15: google.protobuf.Timestamp
+	(*Warning)(nil),                  // 16: dyelot.v1.Warning
+	(*Parcel)(nil),                   // 17: dyelot.v1.Parcel
+	(*Amount)(nil),                   // 18: dyelot.v1.Amount
+	(*Lot)(nil),                      // 19: dyelot.v1.Lot
+	(*StageRecord)(nil),              // 20: dyelot.v1.StageRecord
+	(*Judgement)(nil),                // 21: dyelot.v1.Judgement
 }
 var file_dyelot_v1_garment_proto_depIdxs = []int32{
-	13, // 0: dyelot.v1.ListGarmentsResponse.garments:type_name -> dyelot.v1.Garment
-	14, // 1: dyelot.v1.DispatchGarmentsRequest.happened_at:type_name -> google.protobuf.Timestamp
-	13, // 2: dyelot.v1.DispatchGarmentsResponse.garments:type_name -> dyelot.v1.Garment
-	15, // 3: dyelot.v1.DispatchGarmentsResponse.warnings:type_name -> dyelot.v1.Warning
-	14, // 4: dyelot.v1.TakeBackGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
-	14, // 5: dyelot.v1.GarmentEvent.happened_at:type_name -> google.protobuf.Timestamp
-	13, // 6: dyelot.v1.TakeBackGarmentResponse.garment:type_name -> dyelot.v1.Garment
-	16, // 7: dyelot.v1.TracedParcel.parcel:type_name -> dyelot.v1.Parcel
-	17, // 8: dyelot.v1.TracedParcel.share:type_name -> dyelot.v1.Amount
-	13, // 9: dyelot.v1.Relative.garment:type_name -> dyelot.v1.Garment
-	13, // 10: dyelot.v1.TraceGarmentResponse.garment:type_name -> dyelot.v1.Garment
-	18, // 11: dyelot.v1.TraceGarmentResponse.lot:type_name -> dyelot.v1.Lot
+	14, // 0: dyelot.v1.ListGarmentsResponse.garments:type_name -> dyelot.v1.Garment
+	15, // 1: dyelot.v1.DispatchGarmentsRequest.happened_at:type_name -> google.protobuf.Timestamp
+	14, // 2: dyelot.v1.DispatchGarmentsResponse.garments:type_name -> dyelot.v1.Garment
+	16, // 3: dyelot.v1.DispatchGarmentsResponse.warnings:type_name -> dyelot.v1.Warning
+	15, // 4: dyelot.v1.TakeBackGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
+	15, // 5: dyelot.v1.GarmentEvent.happened_at:type_name -> google.protobuf.Timestamp
+	14, // 6: dyelot.v1.TakeBackGarmentResponse.garment:type_name -> dyelot.v1.Garment
+	17, // 7: dyelot.v1.TracedParcel.parcel:type_name -> dyelot.v1.Parcel
+	18, // 8: dyelot.v1.TracedParcel.share:type_name -> dyelot.v1.Amount
+	14, // 9: dyelot.v1.Relative.garment:type_name -> dyelot.v1.Garment
+	14, // 10: dyelot.v1.TraceGarmentResponse.garment:type_name -> dyelot.v1.Garment
+	19, // 11: dyelot.v1.TraceGarmentResponse.lot:type_name -> dyelot.v1.Lot
 	5,  // 12: dyelot.v1.TraceGarmentResponse.events:type_name -> dyelot.v1.GarmentEvent
-	19, // 13: dyelot.v1.TraceGarmentResponse.records:type_name -> dyelot.v1.StageRecord
+	20, // 13: dyelot.v1.TraceGarmentResponse.records:type_name -> dyelot.v1.StageRecord
 	8,  // 14: dyelot.v1.TraceGarmentResponse.parcels:type_name -> dyelot.v1.TracedParcel
-	20, // 15: dyelot.v1.TraceGarmentResponse.judgement:type_name -> dyelot.v1.Judgement
+	21, // 15: dyelot.v1.TraceGarmentResponse.judgement:type_name -> dyelot.v1.Judgement
 	9,  // 16: dyelot.v1.TraceGarmentResponse.sisters:type_name -> dyelot.v1.Relative
 	9,  // 17: dyelot.v1.TraceGarmentResponse.cousins:type_name -> dyelot.v1.Relative
-	16, // 18: dyelot.v1.TraceParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	16, // 19: dyelot.v1.TraceParcelResponse.descendants:type_name -> dyelot.v1.Parcel
-	13, // 20: dyelot.v1.TraceParcelResponse.garments:type_name -> dyelot.v1.Garment
-	0,  // 21: dyelot.v1.GarmentService.ListGarments:input_type -> dyelot.v1.ListGarmentsRequest
-	2,  // 22: dyelot.v1.GarmentService.DispatchGarments:input_type -> dyelot.v1.DispatchGarmentsRequest
-	4,  // 23: dyelot.v1.GarmentService.TakeBackGarment:input_type -> dyelot.v1.TakeBackGarmentRequest
-	7,  // 24: dyelot.v1.GarmentService.TraceGarment:input_type -> dyelot.v1.TraceGarmentRequest
-	11, // 25: dyelot.v1.GarmentService.TraceParcel:input_type -> dyelot.v1.TraceParcelRequest
-	1,  // 26: dyelot.v1.GarmentService.ListGarments:output_type -> dyelot.v1.ListGarmentsResponse
-	3,  // 27: dyelot.v1.GarmentService.DispatchGarments:output_type -> dyelot.v1.DispatchGarmentsResponse
-	6,  // 28: dyelot.v1.GarmentService.TakeBackGarment:output_type -> dyelot.v1.TakeBackGarmentResponse
-	10, // 29: dyelot.v1.GarmentService.TraceGarment:output_type -> dyelot.v1.TraceGarmentResponse
-	12, // 30: dyelot.v1.GarmentService.TraceParcel:output_type -> dyelot.v1.TraceParcelResponse
-	26, // [26:31] is the sub-list for method output_type
-	21, // [21:26] is the sub-list for method input_type
-	21, // [21:21] is the sub-list for extension type_name
-	21, // [21:21] is the sub-list for extension extendee
-	0,  // [0:21] is the sub-list for field type_name
+	18, // 18: dyelot.v1.ParcelAccount.received:type_name -> dyelot.v1.Amount
+	18, // 19: dyelot.v1.ParcelAccount.found:type_name -> dyelot.v1.Amount
+	18, // 20: dyelot.v1.ParcelAccount.used:type_name -> dyelot.v1.Amount
+	18, // 21: dyelot.v1.ParcelAccount.lost:type_name -> dyelot.v1.Amount
+	18, // 22: dyelot.v1.ParcelAccount.sent_back:type_name -> dyelot.v1.Amount
+	18, // 23: dyelot.v1.ParcelAccount.on_hand:type_name -> dyelot.v1.Amount
+	17, // 24: dyelot.v1.TraceParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	17, // 25: dyelot.v1.TraceParcelResponse.descendants:type_name -> dyelot.v1.Parcel
+	14, // 26: dyelot.v1.TraceParcelResponse.garments:type_name -> dyelot.v1.Garment
+	12, // 27: dyelot.v1.TraceParcelResponse.account:type_name -> dyelot.v1.ParcelAccount
+	0,  // 28: dyelot.v1.GarmentService.ListGarments:input_type -> dyelot.v1.ListGarmentsRequest
+	2,  // 29: dyelot.v1.GarmentService.DispatchGarments:input_type -> dyelot.v1.DispatchGarmentsRequest
+	4,  // 30: dyelot.v1.GarmentService.TakeBackGarment:input_type -> dyelot.v1.TakeBackGarmentRequest
+	7,  // 31: dyelot.v1.GarmentService.TraceGarment:input_type -> dyelot.v1.TraceGarmentRequest
+	11, // 32: dyelot.v1.GarmentService.TraceParcel:input_type -> dyelot.v1.TraceParcelRequest
+	1,  // 33: dyelot.v1.GarmentService.ListGarments:output_type -> dyelot.v1.ListGarmentsResponse
+	3,  // 34: dyelot.v1.GarmentService.DispatchGarments:output_type -> dyelot.v1.DispatchGarmentsResponse
+	6,  // 35: dyelot.v1.GarmentService.TakeBackGarment:output_type -> dyelot.v1.TakeBackGarmentResponse
+	10, // 36: dyelot.v1.GarmentService.TraceGarment:output_type -> dyelot.v1.TraceGarmentResponse
+	13, // 37: dyelot.v1.GarmentService.TraceParcel:output_type -> dyelot.v1.TraceParcelResponse
+	33, // [33:38] is the sub-list for method output_type
+	28, // [28:33] is the sub-list for method input_type
+	28, // [28:28] is the sub-list for extension type_name
+	28, // [28:28] is the sub-list for extension extendee
+	0,  // [0:28] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_garment_proto_init() }
@@ -1035,7 +1202,7 @@ func file_dyelot_v1_garment_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_dyelot_v1_garment_proto_rawDesc), len(file_dyelot_v1_garment_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   13,
+			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -74,6 +74,8 @@ create table garment_event (
     text text not null default ''
 );
 create index garment_event_garment_idx on garment_event (garment_id);
+-- Which garments a lot ever had: one row for each, written when it is issued.
+create index garment_event_issued_idx on garment_event (lot_id) where kind = 'issued';
 
 -- One bath as planned: a shared one serves several lots.
 create table planned_stage (
@@ -148,6 +150,7 @@ create table stage_record (
     constraint stage_record_skip_has_a_reason check (not skipped or reason <> '')
 );
 create index stage_record_run_idx on stage_record (run_id, position);
+create index stage_record_bath_idx on stage_record (bath_id, bath_use);
 alter table movement add constraint movement_record_fkey foreign key (record_id) references stage_record;
 
 create table record_lot (
