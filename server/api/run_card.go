@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"slices"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
@@ -82,7 +83,7 @@ func (b *runBook) cardStage(bath lot.Bath, so recipe.Iron) (*dyelotv1.CardStage,
 			return nil, so, err
 		}
 	}
-	card.Cautions = encodeCautions(said)
+	card.Cautions = encodeCautions(besides(said, caution.General()))
 	if b.recorded(bath) {
 		return card, so, nil
 	}
@@ -97,6 +98,13 @@ func (b *runBook) cardStage(bath lot.Bath, so recipe.Iron) (*dyelotv1.CardStage,
 	}
 	card.Warnings = encodeWarnings(recipe.CheckIron([]recipe.Fibre{fibre}, so))
 	return card, so, nil
+}
+
+// besides drops what the card says once for all its stages.
+func besides(said, general []caution.Caution) []caution.Caution {
+	return slices.DeleteFunc(slices.Clone(said), func(c caution.Caution) bool {
+		return slices.ContainsFunc(general, func(g caution.Caution) bool { return g.Text == c.Text })
+	})
 }
 
 func encodeCautions(cs []caution.Caution) []*dyelotv1.Caution {

@@ -14,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"sync/atomic"
 	"time"
 
 	"github.com/jmoiron/sqlx"
@@ -28,6 +29,9 @@ type Store struct {
 	db *sqlx.DB
 	// now is the one clock of the house; tests may set another.
 	now func() time.Time
+	// statements counts round trips, for the benchmark and the test against
+	// one statement a row.
+	statements atomic.Int64
 }
 
 // poolSize: the commit is the limit, not the callers; more connections than
@@ -79,10 +83,15 @@ func (s *Store) Ping(ctx context.Context) error { return s.db.PingContext(ctx) }
 // Stats of the pool, for the metrics.
 func (s *Store) Stats() sql.DBStats { return s.db.Stats() }
 
+// Statements is how many statements were sent so far, begin and commit
+// included.
+func (s *Store) Statements() int64 { return s.statements.Load() }
+
 // Tx is one transaction. Its clock stands still: Now is one instant, UTC, cut
 // to the microsecond, for all that is written in it.
 type Tx struct {
 	tx  *sqlx.Tx
+	s   *Store
 	ctx context.Context
 	// Now is when this is recorded.
 	Now time.Time
@@ -143,7 +152,8 @@ func (s *Store) once(ctx context.Context, by Principal, opts *sql.TxOptions, fn 
 			_ = tx.Rollback() // the error that led here says more
 		}
 	}()
-	t := &Tx{tx: tx, ctx: whole, Now: s.now().UTC().Truncate(time.Microsecond), By: by}
+	s.statements.Add(2) // begin, and commit or rollback
+	t := &Tx{tx: tx, s: s, ctx: whole, Now: s.now().UTC().Truncate(time.Microsecond), By: by}
 	if err := fn(t); err != nil {
 		return err
 	}
@@ -160,14 +170,17 @@ func retryable(err error) bool {
 }
 
 func (t *Tx) get(dest any, query string, args ...any) error {
+	t.s.statements.Add(1)
 	return t.tx.GetContext(t.ctx, dest, query, args...)
 }
 
 func (t *Tx) list(dest any, query string, args ...any) error {
+	t.s.statements.Add(1)
 	return t.tx.SelectContext(t.ctx, dest, query, args...)
 }
 
 func (t *Tx) exec(query string, args ...any) error {
+	t.s.statements.Add(1)
 	_, err := t.tx.ExecContext(t.ctx, query, args...)
 	return err
 }

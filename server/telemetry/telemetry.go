@@ -83,6 +83,7 @@ func (w *Watch) Serve(ctx context.Context, addr string) error {
 	if err != nil {
 		return err
 	}
+	w.log.Info("metrics", "addr", l.Addr().String())
 	go func() {
 		<-ctx.Done()
 		_ = server.Close() // nothing of a scrape is worth waiting for
