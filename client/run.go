@@ -87,6 +87,8 @@ func planFlags(f *form, q *dyelotv1.PlanRunRequest) {
 	f.fills("due", "due_on")
 	f.number(&q.RecipeVersion, "recipe-version", "version of the recipe (the newest)")
 	f.text(&q.Note, "note", "anything else to know")
+	f.when(&q.HappenedAt, "at", "when it was planned (now)")
+	f.fills("at", "happened_at")
 	f.flag(&q.DryRun, "dry-run", "compute and show; record nothing")
 }
 

@@ -2,6 +2,7 @@ package api
 
 import (
 	"fmt"
+	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
@@ -67,6 +68,7 @@ func (b *runBook) stagesOf(lotID int64) []*dyelotv1.PlannedStage {
 	return stages
 }
 
+// shortagesOf are a bath's short doses, each told once of all its lots.
 func shortagesOf(bath lot.Bath) []*dyelotv1.Shortage {
 	var found []*dyelotv1.Shortage
 	for _, d := range bath.Doses {
@@ -77,12 +79,8 @@ func shortagesOf(bath lot.Bath) []*dyelotv1.Shortage {
 		if short.IsZero() {
 			short = d.Short
 		}
-		for i, code := range lotCodes(bath.Lots) {
-			if i == 0 || !bath.Shared {
-				found = append(found, &dyelotv1.Shortage{Of: code, ItemCode: d.Item.Code, Short: encode(short),
-					Text: fmt.Sprintf("%s: %s", d.Item.Name, otherwise(d.Note, fmt.Sprintf("%s is not promised", d.Short)))})
-			}
-		}
+		found = append(found, &dyelotv1.Shortage{Of: strings.Join(lotCodes(bath.Lots), ", "), ItemCode: d.Item.Code, Short: encode(short),
+			Text: otherwise(d.Note, fmt.Sprintf("%s is promised from no parcel", d.Short))})
 	}
 	return found
 }

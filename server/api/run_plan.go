@@ -6,6 +6,8 @@ import (
 	"slices"
 	"time"
 
+	"google.golang.org/protobuf/types/known/timestamppb"
+
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
 	"dyelot/inventory/fault"
@@ -29,6 +31,7 @@ type planned struct {
 	due         time.Time
 	prefer      map[string]int64 // item code → parcel
 	note        string
+	at          *timestamppb.Timestamp
 }
 
 type plannedLoad struct {
@@ -69,7 +72,7 @@ func (s *RunServer) PlanRun(ctx context.Context, req *dyelotv1.PlanRunRequest) (
 }
 
 func decodePlan(req *dyelotv1.PlanRunRequest) (p planned, err error) {
-	p = planned{colourway: req.GetColourwayCode(), version: int(req.GetRecipeVersion()), pots: req.GetPotCodes(), matched: req.GetMatchedSet(), note: req.GetNote(),
+	p = planned{colourway: req.GetColourwayCode(), version: int(req.GetRecipeVersion()), pots: req.GetPotCodes(), matched: req.GetMatchedSet(), note: req.GetNote(), at: req.GetHappenedAt(),
 		vessels: map[int]string{}, prefer: map[string]int64{}}
 	for i, l := range req.GetLoads() {
 		blanks, err := decodeBlanks(fmt.Sprintf("loads[%d].blanks", i), l.GetBlanks())
@@ -152,6 +155,10 @@ func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
 	if !p.due.IsZero() && p.due.Before(today) {
 		return nil, fault.BadField("due_on", "%s is past: today is %s", showDay(p.due), showDay(today))
 	}
+	at, err := happened(tx, "happened_at", p.at)
+	if err != nil {
+		return nil, err
+	}
 	way, err := tx.ColourwayByCode(p.colourway)
 	if err != nil {
 		return nil, err
@@ -191,7 +198,7 @@ func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
 	if err := lot.Fill(baths, shelf, p.matched, prefer); err != nil {
 		return nil, err
 	}
-	return p.write(tx, lot.Run{ColourwayID: way.ID, VersionID: version.ID, StandardID: way.StandardID, MatchedSet: p.matched, DueOn: p.due, Note: p.note}, lots, garments, baths, shelf)
+	return p.write(tx, lot.Run{ColourwayID: way.ID, VersionID: version.ID, StandardID: way.StandardID, MatchedSet: p.matched, DueOn: p.due, Note: p.note, PlannedAt: at}, lots, garments, baths, shelf)
 }
 
 // cloth is the parcels that the garments and the witness cloth come from.

@@ -59,7 +59,7 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 	for i := range garments {
 		garments[i].LotID = lotIDs[garments[i].LotID]
 	}
-	if err := tx.AddGarments(garments); err != nil {
+	if err := tx.AddGarments(garments, run.PlannedAt); err != nil {
 		return nil, err
 	}
 	for i := range baths {

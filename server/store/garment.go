@@ -39,8 +39,8 @@ func (t *Tx) NewTags(n int) (serials []int64, tags []string, err error) {
 }
 
 // AddGarments writes garments of their lots, each with a fresh tag and its
-// first event.
-func (t *Tx) AddGarments(gs []lot.Garment) error {
+// first event, which happened at.
+func (t *Tx) AddGarments(gs []lot.Garment, at time.Time) error {
 	serials, tags, err := t.NewTags(len(gs))
 	if err != nil {
 		return err
@@ -57,8 +57,8 @@ func (t *Tx) AddGarments(gs []lot.Garment) error {
 			     with ordinality as u (serial, tag, lot, parcel, dry, n) order by n
 			returning id, lot_id)
 		insert into garment_event (garment_id, kind, lot_id, happened_at, recorded_at, recorded_by, by_name)
-		select id, 'planned', lot_id, $6, $6, $7, $8 from fresh order by id`,
-		pq.Array(serials), pq.Array(tags), pq.Array(lots), pq.Array(parcels), pq.Array(dry), t.Now, t.By.ID, t.By.Name)
+		select id, 'planned', lot_id, $9, $6, $7, $8 from fresh order by id`,
+		pq.Array(serials), pq.Array(tags), pq.Array(lots), pq.Array(parcels), pq.Array(dry), t.Now, t.By.ID, t.By.Name, at)
 }
 
 type garmentRow struct {

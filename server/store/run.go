@@ -15,7 +15,7 @@ func (t *Tx) AddRun(r lot.Run) (int64, error) {
 	err := t.get(&id, `
 		insert into run (colourway_id, version_id, standard_id, matched_set, due_on, note, planned_by, planned_at)
 		values ($1, $2, $3, $4, $5, $6, $7, $8) returning id`,
-		r.ColourwayID, r.VersionID, r.StandardID, r.MatchedSet, orNull(r.DueOn), r.Note, t.By.ID, t.Now)
+		r.ColourwayID, r.VersionID, r.StandardID, r.MatchedSet, orNull(r.DueOn), r.Note, t.By.ID, r.PlannedAt)
 	return id, err
 }
 

@@ -66,7 +66,7 @@ func (t *Tx) shortTasks() ([]Task, error) {
 	var tasks []Task
 	for _, r := range rows {
 		tasks = append(tasks, Task{"short", Code('R', r.Run),
-			fmt.Sprintf("%s of %s is not promised to run %s: get it, then pick the run", amountOf(r.Short, r.Unit), r.Item, Code('R', r.Run)), orZero(r.Due)})
+			fmt.Sprintf("%s of %s is promised from no parcel: get it, then pick the run", amountOf(r.Short, r.Unit), r.Item), orZero(r.Due)})
 	}
 	return tasks, err
 }
@@ -90,10 +90,10 @@ func (t *Tx) stageTasks() ([]Task, error) {
 	for _, r := range rows {
 		code, next := Code('L', r.Lot), fmt.Sprintf("stage %d, %s", r.Position, kindName(r.Kind))
 		if r.State == string(lot.Planned) {
-			tasks = append(tasks, Task{"stage-next", code, fmt.Sprintf("lot %s: issue its blanks, then %s", code, next), orZero(r.Due)})
+			tasks = append(tasks, Task{"stage-next", code, "issue its blanks, then " + next, orZero(r.Due)})
 			continue
 		}
-		tasks = append(tasks, Task{"stage-next", code, fmt.Sprintf("lot %s: %s", code, next), orZero(r.Due)})
+		tasks = append(tasks, Task{"stage-next", code, next, orZero(r.Due)})
 	}
 	return tasks, err
 }
@@ -117,11 +117,11 @@ func (t *Tx) judgeTasks() ([]Task, error) {
 		code := Code('L', r.Lot)
 		switch {
 		case r.State == string(lot.Held):
-			tasks = append(tasks, Task{"verdict-open", code, fmt.Sprintf("lot %s is held: pass it, override by name, re-dye or sell as imperfect", code), orZero(r.Due)})
+			tasks = append(tasks, Task{"verdict-open", code, "held: test it again, override by name, re-dye it or sell it as imperfect", orZero(r.Due)})
 		case r.Readings == 0 || r.Tests == 0:
-			tasks = append(tasks, Task{"test-open", code, fmt.Sprintf("lot %s is dyed: it has %d readings and %d fastness tests", code, r.Readings, r.Tests), orZero(r.Due)})
+			tasks = append(tasks, Task{"test-open", code, fmt.Sprintf("dyed, and waiting to be judged: %d readings and %d fastness tests so far", r.Readings, r.Tests), orZero(r.Due)})
 		default:
-			tasks = append(tasks, Task{"verdict-open", code, fmt.Sprintf("lot %s is read and tested: give a verdict", code), orZero(r.Due)})
+			tasks = append(tasks, Task{"verdict-open", code, "read and tested: give a verdict", orZero(r.Due)})
 		}
 	}
 	return tasks, err
@@ -148,7 +148,7 @@ func (t *Tx) foundTasks() ([]Task, error) {
 	var tasks []Task
 	for _, r := range rows {
 		code := Code('P', r.Parcel)
-		tasks = append(tasks, Task{"found", code, fmt.Sprintf("%s (%s) held %s more than its book: count what is left", code, r.Item, amountOf(r.Amount, r.Unit)), time.Time{}})
+		tasks = append(tasks, Task{"found", code, fmt.Sprintf("%s: %s more was in it than the book said: count what is left", r.Item, amountOf(r.Amount, r.Unit)), time.Time{}})
 	}
 	return tasks, err
 }
@@ -167,7 +167,7 @@ func (t *Tx) minimumTasks() ([]Task, error) {
 	err := t.list(&rows, belowMinimum)
 	var tasks []Task
 	for _, r := range rows {
-		tasks = append(tasks, Task{"reorder", r.Code, fmt.Sprintf("%s: %s free, the minimum kept is %s: see the reorder list", r.Name, amountOf(r.Free, r.Unit), amountOf(r.Minimum, r.Unit)), time.Time{}})
+		tasks = append(tasks, Task{"reorder", r.Code, fmt.Sprintf("%s: %s free, and %s is the least to keep: see the reorder list", r.Name, amountOf(r.Free, r.Unit), amountOf(r.Minimum, r.Unit)), time.Time{}})
 	}
 	return tasks, err
 }

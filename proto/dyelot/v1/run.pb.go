@@ -162,7 +162,9 @@ type PlanRunRequest struct {
 	Parcels map[string]string `protobuf:"bytes,12,rep,name=parcels,proto3" json:"parcels,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	Note    string            `protobuf:"bytes,13,opt,name=note,proto3" json:"note,omitempty"`
 	// Compute and show; record nothing.
-	DryRun        bool `protobuf:"varint,14,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
+	DryRun bool `protobuf:"varint,14,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
+	// When it was planned; now when absent.
+	HappenedAt    *timestamppb.Timestamp `protobuf:"bytes,15,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -293,6 +295,13 @@ func (x *PlanRunRequest) GetDryRun() bool {
 		return x.DryRun
 	}
 	return false
+}
+
+func (x *PlanRunRequest) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
 }
 
 type PlanRunResponse struct {
@@ -3005,7 +3014,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x04Load\x12\x1f\n" +
 	"\vvessel_code\x18\x01 \x01(\tR\n" +
 	"vesselCode\x12)\n" +
-	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\"\xcc\x05\n" +
+	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\"\x89\x06\n" +
 	"\x0ePlanRunRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12%\n" +
@@ -3023,7 +3032,9 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x06due_on\x18\v \x01(\tR\x05dueOn\x12@\n" +
 	"\aparcels\x18\f \x03(\v2&.dyelot.v1.PlanRunRequest.ParcelsEntryR\aparcels\x12\x12\n" +
 	"\x04note\x18\r \x01(\tR\x04note\x12\x17\n" +
-	"\adry_run\x18\x0e \x01(\bR\x06dryRun\x1a@\n" +
+	"\adry_run\x18\x0e \x01(\bR\x06dryRun\x12;\n" +
+	"\vhappened_at\x18\x0f \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\x1a@\n" +
 	"\x12SharedVesselsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\x05R\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a:\n" +
@@ -3379,9 +3390,9 @@ var file_dyelot_v1_run_proto_goTypes = []any{
 	nil,                           // 38: dyelot.v1.PlanRunRequest.ParcelsEntry
 	nil,                           // 39: dyelot.v1.PickRunRequest.ParcelsEntry
 	(*Amount)(nil),                // 40: dyelot.v1.Amount
-	(*Shortage)(nil),              // 41: dyelot.v1.Shortage
-	(*Warning)(nil),               // 42: dyelot.v1.Warning
-	(*timestamppb.Timestamp)(nil), // 43: google.protobuf.Timestamp
+	(*timestamppb.Timestamp)(nil), // 41: google.protobuf.Timestamp
+	(*Shortage)(nil),              // 42: dyelot.v1.Shortage
+	(*Warning)(nil),               // 43: dyelot.v1.Warning
 	(*Taken)(nil),                 // 44: dyelot.v1.Taken
 	(*Movement)(nil),              // 45: dyelot.v1.Movement
 	(*Parcel)(nil),                // 46: dyelot.v1.Parcel
@@ -3394,99 +3405,100 @@ var file_dyelot_v1_run_proto_depIdxs = []int32{
 	40, // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
 	37, // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
 	38, // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
-	4,  // 7: dyelot.v1.PlanRunResponse.run:type_name -> dyelot.v1.Run
-	5,  // 8: dyelot.v1.Run.lots:type_name -> dyelot.v1.Lot
-	8,  // 9: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
-	41, // 10: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
-	42, // 11: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
-	43, // 12: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
-	40, // 13: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
-	40, // 14: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
-	40, // 15: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
-	40, // 16: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
-	6,  // 17: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
-	40, // 18: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
-	40, // 19: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
-	40, // 20: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
-	44, // 21: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
-	40, // 22: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
-	40, // 23: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
-	40, // 24: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
-	7,  // 25: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
-	9,  // 26: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
-	10, // 27: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
-	9,  // 28: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
-	40, // 29: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
-	43, // 30: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
-	43, // 31: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
-	43, // 32: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
-	43, // 33: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
-	11, // 34: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
-	9,  // 35: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
-	40, // 36: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
-	12, // 37: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
-	40, // 38: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
-	40, // 39: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
-	39, // 40: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
-	4,  // 41: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 42: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 43: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 44: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
-	43, // 45: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
-	5,  // 46: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
-	45, // 47: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
-	5,  // 48: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
-	8,  // 49: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
-	5,  // 50: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
-	8,  // 51: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
-	28, // 52: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
-	42, // 53: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
-	5,  // 54: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
-	4,  // 55: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
-	28, // 56: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
-	29, // 57: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
-	44, // 58: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
-	43, // 59: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	43, // 60: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
-	43, // 61: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
-	40, // 62: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
-	10, // 63: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
-	42, // 64: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
-	41, // 65: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
-	46, // 66: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
-	43, // 67: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	10, // 68: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
-	10, // 69: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
-	45, // 70: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
-	2,  // 71: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
-	13, // 72: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
-	15, // 73: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
-	17, // 74: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
-	19, // 75: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
-	21, // 76: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
-	23, // 77: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
-	25, // 78: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
-	27, // 79: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
-	31, // 80: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
-	33, // 81: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
-	35, // 82: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
-	3,  // 83: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
-	14, // 84: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
-	16, // 85: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
-	18, // 86: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
-	20, // 87: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
-	22, // 88: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
-	24, // 89: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
-	26, // 90: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
-	30, // 91: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
-	32, // 92: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
-	34, // 93: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
-	36, // 94: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
-	83, // [83:95] is the sub-list for method output_type
-	71, // [71:83] is the sub-list for method input_type
-	71, // [71:71] is the sub-list for extension type_name
-	71, // [71:71] is the sub-list for extension extendee
-	0,  // [0:71] is the sub-list for field type_name
+	41, // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,  // 8: dyelot.v1.PlanRunResponse.run:type_name -> dyelot.v1.Run
+	5,  // 9: dyelot.v1.Run.lots:type_name -> dyelot.v1.Lot
+	8,  // 10: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
+	42, // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
+	43, // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
+	41, // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
+	40, // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
+	40, // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
+	40, // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
+	40, // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
+	6,  // 18: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
+	40, // 19: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
+	40, // 20: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
+	40, // 21: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
+	44, // 22: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
+	40, // 23: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
+	40, // 24: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
+	40, // 25: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
+	7,  // 26: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
+	9,  // 27: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
+	10, // 28: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
+	9,  // 29: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
+	40, // 30: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
+	41, // 31: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
+	41, // 32: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
+	41, // 33: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
+	41, // 34: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
+	11, // 35: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
+	9,  // 36: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
+	40, // 37: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
+	12, // 38: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
+	40, // 39: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
+	40, // 40: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
+	39, // 41: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
+	4,  // 42: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 43: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 44: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 45: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
+	41, // 46: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
+	5,  // 47: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
+	45, // 48: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
+	5,  // 49: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
+	8,  // 50: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
+	5,  // 51: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
+	8,  // 52: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
+	28, // 53: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
+	43, // 54: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
+	5,  // 55: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
+	4,  // 56: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
+	28, // 57: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
+	29, // 58: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
+	44, // 59: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
+	41, // 60: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	41, // 61: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
+	41, // 62: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
+	40, // 63: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
+	10, // 64: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
+	43, // 65: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
+	42, // 66: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
+	46, // 67: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
+	41, // 68: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	10, // 69: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
+	10, // 70: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
+	45, // 71: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
+	2,  // 72: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
+	13, // 73: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
+	15, // 74: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
+	17, // 75: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
+	19, // 76: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
+	21, // 77: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
+	23, // 78: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
+	25, // 79: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
+	27, // 80: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
+	31, // 81: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
+	33, // 82: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
+	35, // 83: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
+	3,  // 84: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
+	14, // 85: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
+	16, // 86: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
+	18, // 87: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
+	20, // 88: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
+	22, // 89: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
+	24, // 90: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
+	26, // 91: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
+	30, // 92: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
+	32, // 93: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
+	34, // 94: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
+	36, // 95: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
+	84, // [84:96] is the sub-list for method output_type
+	72, // [72:84] is the sub-list for method input_type
+	72, // [72:72] is the sub-list for extension type_name
+	72, // [72:72] is the sub-list for extension extendee
+	0,  // [0:72] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_run_proto_init() }

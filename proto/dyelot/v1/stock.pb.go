@@ -2032,7 +2032,7 @@ func (x *CountParcelResponse) GetShortages() []*Shortage {
 // A promise that could not be kept in full, because the stock behind it is gone.
 type Shortage struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The lot or promise it strikes: "L3" or "H2".
+	// The lots or the promise it strikes: "L3", "L3, L4" or "H2".
 	Of         string  `protobuf:"bytes,1,opt,name=of,proto3" json:"of,omitempty"`
 	ItemCode   string  `protobuf:"bytes,2,opt,name=item_code,json=itemCode,proto3" json:"item_code,omitempty"`
 	ParcelCode string  `protobuf:"bytes,3,opt,name=parcel_code,json=parcelCode,proto3" json:"parcel_code,omitempty"`
