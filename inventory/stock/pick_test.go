@@ -80,6 +80,11 @@ func TestSeveralCoverItOldestFirstAtTheirOwnStrength(t *testing.T) {
 	if diff := cmp.Diff([]stock.Pick{{1, g(450)}, {2, g(595)}}, got.Picks); diff != "" || got.Need != g(1045) {
 		t.Errorf("%+v %s", got, diff)
 	}
+	shelf[1].OnHand = tenths(4504) // the scale shows whole grams of weld
+	got = stock.PickFor(dose(1000), shelf, 0, false, today)
+	if diff := cmp.Diff([]stock.Pick{{1, g(450)}, {2, g(595)}}, got.Picks); diff != "" {
+		t.Error(diff)
+	}
 	got = stock.PickFor(dose(1000), shelf, 0, true, today)
 	if got.Picks != nil || got.Lacks != g(100) || !strings.Contains(got.Say, "one parcel must cover it") || !strings.Contains(got.Say, "P2 has 900 g free") {
 		t.Errorf("a matched set takes one harvest: %+v", got)

@@ -46,6 +46,7 @@ func TestWhenAnOrderMustLeave(t *testing.T) {
 		"broken and late":      {kept(g(200), g(0), 30), []stock.Need{{1, 2, day("2026-06-01"), g(10)}}, "2026-05-02", true, g(75)},
 		"run without a day":    {kept(g(0), g(0), 7), []stock.Need{{ItemID: 1, RunID: 2, Short: g(162)}}, "2026-05-14", false, g(27)},
 		"the second run lacks": {kept(g(0), g(0), 7), []stock.Need{{1, 3, day("2026-08-01"), g(100)}, {1, 2, day("2026-06-01"), g(100)}}, "2026-07-25", false, g(65)},
+		"just enough for one":  {kept(g(0), g(0), 7), []stock.Need{{1, 2, day("2026-06-01"), g(135)}, {1, 3, day("2026-08-01"), g(10)}}, "2026-07-25", false, g(10)},
 		"minimum after a run":  {kept(g(100), g(0), 7), []stock.Need{{1, 2, day("2026-06-01"), g(50)}}, "2026-05-25", false, g(15)},
 		"whole packs":          {kept(g(0), g(27), 7), []stock.Need{{1, 2, day("2026-06-01"), g(162)}}, "2026-05-25", false, g(27)},
 		"one gram over a pack": {kept(g(0), g(26), 7), []stock.Need{{1, 2, day("2026-06-01"), g(162)}}, "2026-05-25", false, g(52)},
