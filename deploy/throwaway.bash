@@ -8,8 +8,9 @@
 #   dyelot studio show        # $DYELOT_ADDR and $DYELOT_TOKEN are set
 #
 # throwaway_open sets THROWAWAY (the folder) and THROWAWAY_PID, exports
-# DYELOT_ADDR, DYELOT_TOKEN, DYELOT_METRICS_ADDR, and gives the client a home
-# of its own, so that the caller's settings and outbox stay untouched.
+# DYELOT_ADDR, DYELOT_TOKEN and, where the log tells it, DYELOT_METRICS_ADDR,
+# and gives the client folders of its own, so that the caller's settings and
+# outbox stay untouched. throwaway_stop and throwaway_start restart it.
 
 THROWAWAY=
 THROWAWAY_PID=
@@ -56,6 +57,7 @@ throwaway_start() {
   DYELOT_METRICS_ADDR=$(sed -n 's/.*msg=metrics addr=//p' "$log")
   DYELOT_TOKEN=$(<"$THROWAWAY/state/owner-token")
   export DYELOT_ADDR DYELOT_METRICS_ADDR DYELOT_TOKEN
+  [[ -n $DYELOT_METRICS_ADDR ]] || unset DYELOT_METRICS_ADDR
 }
 
 # throwaway_stop stops the service in order and keeps the folder.
