@@ -6,6 +6,7 @@ import (
 	"crypto/x509"
 	"net"
 	"os"
+	"strconv"
 	"strings"
 	"time"
 
@@ -79,7 +80,7 @@ func targetOf(addr string) (target string, remote bool, err error) {
 		return addr, false, nil
 	}
 	host, port, err := net.SplitHostPort(addr)
-	if err != nil || port == "" {
+	if _, bad := strconv.ParseUint(port, 10, 16); err != nil || bad != nil {
 		return "", false, fault.BadField("addr", "%q is not host:port or unix:///path", addr)
 	}
 	ip := net.ParseIP(host)

@@ -2,7 +2,7 @@ package client
 
 import (
 	"bytes"
-	"context"
+	"errors"
 	"net"
 	"strings"
 	"sync"
@@ -58,7 +58,7 @@ func openOn(t *testing.T, lis net.Listener, answer func(asked) (proto.Message, e
 	go func() { served <- server.Serve(lis) }()
 	t.Cleanup(func() {
 		server.Stop()
-		if err := <-served; err != nil {
+		if err := <-served; err != nil && !errors.Is(err, grpc.ErrServerStopped) {
 			t.Errorf("serving: %v", err)
 		}
 	})
@@ -149,10 +149,8 @@ func (b bench) with(name, value string) bench {
 
 func (b bench) run(t *testing.T, args ...string) heard {
 	t.Helper()
-	ctx, stop := context.WithTimeout(context.Background(), time.Minute)
-	defer stop()
 	var out, errs bytes.Buffer
-	code := Main(ctx, args, App{
+	code := Main(t.Context(), args, App{
 		In: strings.NewReader(b.stdin), Out: &out, Err: &errs,
 		Env: func(name string) string { return b.env[name] },
 		Now: func() time.Time { return noon },

@@ -116,7 +116,7 @@ var parcelCode = regexp.MustCompile(`^[Pp][0-9]+$`)
 func (s *session) traceCommand() *cobra.Command {
 	return s.command(verb{
 		use:   "trace TAG-OR-PARCEL",
-		short: "From a garment to all that made it, or from a parcel to all it touched",
+		short: "What made a garment, or what a parcel touched",
 		long: `From a garment's tag to everything that made it and to its sisters; or from a parcel's
 code, such as P7, to every lot and garment that it touched.`,
 		example: "dyelot trace 16JD\ndyelot trace P9 --json",

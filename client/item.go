@@ -21,7 +21,7 @@ func (s *session) itemAdd() *cobra.Command {
 		use:   "add KIND ITEM",
 		short: "Add something that the studio will keep",
 		long: `Add something that the studio will keep. KIND is one of:
-  blank          an undyed garment: --style, --size, --fibre, --piece-mass (air-dry)
+  blank          an undyed garment: --style --size --fibre --piece-mass
   mordant        a metal salt or a tannin: --substance is its name or formula
   dyestuff       a plant or an insect: --plant, --part, --family
   auxiliary      soap, soda ash, chalk, cream of tartar …: --substance

@@ -27,10 +27,7 @@ runs that were planned from it keep it.
 ` + stageHelp + `
 
 --file reads the recipe from JSON instead, as recipe show --json prints it.`,
-		example: `dyelot recipe add gold-on-silk --name "gold on silk" --fibre silk --ratio 40 \
-  --stage 'scour 45C 30min soap=1g/L' --stage 'mordant shared 55C 60min alum=15%' \
-  --stage 'brew shared 90C 60min weld=60%' --stage 'dye 60C 60min' \
-  --stage 'after-dip 45C 15min iron-liquor=1% # cloth out while it goes in'
+		example: `dyelot recipe add gold-on-silk --name "gold on silk" --fibre silk --ratio 40 --stage 'scour 45C 30min soap=1g/L' --stage 'mordant shared 55C 60min alum=15%' --stage 'brew shared 90C 60min weld=60%' --stage 'dye 60C 60min' --stage 'after-dip 45C 15min iron-liquor=1% # cloth out while it goes in'
 dyelot recipe add gold-on-silk --file gold.json`,
 		build: func(f *form) func(context.Context, []string) error {
 			r := &dyelotv1.Recipe{}

@@ -23,8 +23,7 @@ func (s *session) runPlan() *cobra.Command {
 short is said first, and not promised.
 
 ` + blanksHelp,
-		example: `dyelot run plan harbour-gold --blanks P3=105,104,106,103,105 --blanks P4=104,105,103,106,103 \
-  --pots pot-40,pot-30 --witness P5=18 --vessel 2=tub-60 --matched --due 2026-06-01
+		example: `dyelot run plan harbour-gold --blanks P3=105,104,106,103,105 --blanks P4=104,105,103,106,103 --pots pot-40,pot-30 --witness P5=18 --vessel 2=tub-60 --matched --due 2026-06-01
 dyelot run plan harbour-gold --load pot-40:P3=105,104 --load pot-30:P3x2 --use alum=P9 --dry-run`,
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.PlanRunRequest{}

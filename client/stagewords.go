@@ -25,8 +25,8 @@ A dose is one of:
   15%              % WOF: grams for 100 g of air-dry fibre; of a liquor, of the
                    salt dissolved in it
   1g/L             grams a litre of bath
-  40mL/kg          millilitres a kilogram of air-dry fibre: for a liquor of unknown
-                   strength, found by swatch
+  40mL/kg          millilitres a kilogram of air-dry fibre: for a liquor of
+                   unknown strength, found by swatch
   2pc/kg           pieces a kilogram of air-dry fibre: galls, onions
 Kinds: dyelot recipe stages.`
 

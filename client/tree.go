@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"dyelot/client/calc"
 	"dyelot/inventory/fault"
 )
 
@@ -27,6 +28,7 @@ var chapters = []struct {
 	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).testCommand, (*session).houseCommand, (*session).verdictCommand}},
 	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand}},
 	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
+	{"calc", "Bench calculator", []func(*session) *cobra.Command{func(*session) *cobra.Command { return calc.Command() }}},
 }
 
 // root is the whole tree. It is built anew for each run: commands hold the
@@ -36,7 +38,7 @@ func (s *session) root() *cobra.Command {
 		Use:           "dyelot",
 		Short:         "The books of a small natural-dye label",
 		Long:          rootLong,
-		Example:       indent(rootExample),
+		Example:       rootExample,
 		Version:       Version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
@@ -46,6 +48,7 @@ func (s *session) root() *cobra.Command {
 	c.SetErr(s.Err)
 	c.SetVersionTemplate("dyelot {{.Version}}\n")
 	c.SetUsageTemplate(usageTemplate)
+	c.SetHelpFunc(help(c.HelpFunc()))
 	c.SetFlagErrorFunc(flagFault)
 	c.PersistentFlags().SortFlags = false
 	s.flags.register(c.PersistentFlags())
@@ -73,22 +76,6 @@ func (s *session) root() *cobra.Command {
 	return c
 }
 
-// helpCommand is `dyelot help stock`, for whoever writes it before the noun.
-func helpCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:    "help [COMMAND…]",
-		Short:  "Show the help of a command",
-		Hidden: true,
-		RunE: func(c *cobra.Command, args []string) error {
-			about, rest, err := c.Root().Find(args)
-			if err != nil || len(rest) > 0 {
-				return unknownCommand(about, rest[0])
-			}
-			return about.Help()
-		},
-	}
-}
-
 const rootLong = `dyelot keeps the books of a small natural-dye label: which undyed blanks, mordants
 and dyestuffs are on hand, what each pot received, how each lot measured and
 wore, and which lot any garment came from.
@@ -104,28 +91,6 @@ dyelot stock receive alum 500g --supplier "salt works" --supplier-lot A-17
 dyelot run plan harbour-gold --blanks P3=105,104,106 --pots pot-40
 dyelot stage record L1 2 --used P9=47.3g --vessel tub-60 --by dyer-1
 dyelot trace 16JD`
-
-// usageTemplate is read aloud as it stands: a word and a colon before each part.
-const usageTemplate = `How to write it:
-  {{if .HasAvailableSubCommands}}{{.CommandPath}} COMMAND [flags]{{else}}{{.UseLine}}{{if .HasAvailableFlags}} [flags]{{end}}{{end}}{{if .HasExample}}
-
-For example:
-{{.Example}}{{end}}{{if .HasAvailableSubCommands}}{{$cmds := .Commands}}{{if eq (len .Groups) 0}}
-
-Commands:{{range $cmds}}{{if .IsAvailableCommand}}
-  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{else}}{{range $group := .Groups}}
-
-{{.Title}}:{{range $cmds}}{{if and (eq .GroupID $group.ID) .IsAvailableCommand}}
-  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{end}}{{end}}{{end}}{{if .HasAvailableLocalFlags}}
-
-Flags:
-{{.LocalFlags.FlagUsagesWrapped 80 | trimTrailingWhitespaces}}{{end}}{{if .HasAvailableInheritedFlags}}
-
-Flags of every command:
-{{.InheritedFlags.FlagUsagesWrapped 80 | trimTrailingWhitespaces}}{{end}}{{if .HasAvailableSubCommands}}
-
-More about one of them: {{.CommandPath}} COMMAND --help{{end}}
-`
 
 // flagFault turns the flag library's errors into faults that name the flag.
 func flagFault(c *cobra.Command, err error) error {

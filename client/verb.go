@@ -28,7 +28,7 @@ func (s *session) command(v verb) *cobra.Command {
 		Use:                   v.use,
 		Short:                 v.short,
 		Long:                  v.long,
-		Example:               indent(v.example),
+		Example:               v.example,
 		DisableFlagsInUseLine: true,
 		Annotations:           map[string]string{},
 	}
@@ -100,18 +100,4 @@ func checkPlaces(c *cobra.Command, places []place, args []string) error {
 		return fault.New(fault.Invalid, "ARGUMENT_UNWANTED", "%q is one word too many; write it as: %s %s", args[n], c.Parent().CommandPath(), c.Use)
 	}
 	return nil
-}
-
-// indent sets an example under its heading; what goes on behind a backslash is
-// set in once more.
-func indent(example string) string {
-	lines := strings.Split(strings.TrimSpace(example), "\n")
-	for i, l := range lines {
-		lead := "  "
-		if i > 0 && strings.HasSuffix(lines[i-1], "\\") {
-			lead = "    "
-		}
-		lines[i] = lead + strings.TrimSpace(l)
-	}
-	return strings.Join(lines, "\n")
 }

@@ -1,0 +1,254 @@
+package client
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"google.golang.org/protobuf/encoding/prototext"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/reflect/protoregistry"
+	"google.golang.org/protobuf/testing/protocmp"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	dyelotv1 "dyelot/proto/dyelot/v1"
+)
+
+// every is one command line for each method of the contract, and what it must
+// send. Times are read in Oslo, at noon of 14 May 2026.
+var every = []struct{ method, line, request string }{
+	{"StudioService/GetStudio", `studio show`, ``},
+	{"StudioService/UpdateStudio", `studio set --name Boathouse --time-zone Europe/Oslo --currency NOK --poison-centre 22591300`,
+		`name: "Boathouse" time_zone: "Europe/Oslo" currency: "NOK" poison_centre: "22591300"`},
+	{"StudioService/AddVessel", `vessel add tub-60 --volume 60L --fill 80% --use mordant,rinse --use brew --name tub`,
+		`vessel { code: "tub-60" name: "tub" volume { value: "60" unit: "L" } fill_percent: "80" uses: "mordant" uses: "rinse" uses: "brew" }`},
+	{"StudioService/ListVessels", `vessel list`, ``},
+	{"StudioService/GetToday", `today`, ``},
+	{"StudioService/CreateToken", `token add bench-1 --role bench,viewer --expires "2027-01-01 08:00"`,
+		`name: "bench-1" roles: ROLE_BENCH roles: ROLE_VIEWER expires_at { seconds: 1798786800 }`},
+	{"StudioService/ListTokens", `token list`, ``},
+	{"StudioService/RevokeToken", `token revoke bench-1`, `name: "bench-1"`},
+	{"StudioService/VerifyBooks", `verify`, ``},
+	{"StudioService/ListAuditEntries", `audit list`, `page_size: 1000`},
+	{"StudioService/Backup", `backup FILE`, ``},
+
+	{"StockService/CreateItem", `item add blank tunic-silk-m --name "silk tunic" --style tunic --size M --fibre silk --piece-mass 105g --minimum 10pc --lead-days 21`,
+		`item { code: "tunic-silk-m" name: "silk tunic" kind: "blank" style: "tunic" size: "M" fibres { fibre: "silk" percent: "100" } piece_mass { value: "105" unit: "g" }
+		 reorder { minimum { value: "10" unit: "pc" } lead_days: 21 } }`},
+	{"StockService/SetReorderTerms", `item terms alum --minimum 250g --lead-days 10`,
+		`item_code: "alum" reorder { minimum { value: "250" unit: "g" } pack { value: "500" unit: "g" } supplier: "salt works" lead_days: 10 }`},
+	{"StockService/ListItems", `item list --kind dyestuff`, `kind: "dyestuff" page_size: 1000`},
+	{"StockService/ReceiveDelivery", `stock receive alum 500g --supplier "salt works" --supplier-lot A-17 --cost 12.40 --at "today 9:30" --usable-until 2028-01-31`,
+		`item_code: "alum" amount { value: "500" unit: "g" } supplier: "salt works" supplier_lot: "A-17" cost { value: "12.40" currency: "NOK" }
+		 happened_at { seconds: 1778743800 } usable_until: "2028-01-31"`},
+	{"StockService/LogHarvest", `harvest log weld --fresh 14.6kg --dry 2.70kg --place "lane behind the boathouse" --picked yesterday --permission owner`,
+		`item_code: "weld" harvest { fresh_mass { value: "14.6" unit: "kg" } dry_mass { value: "2.70" unit: "kg" } place: "lane behind the boathouse" picked_on: "2026-05-13" permission: "owner" }`},
+	{"StockService/DryHarvest", `harvest dry P2 2.70kg --at 2026-05-13`,
+		`parcel_code: "P2" dry_mass { value: "2.70" unit: "kg" } happened_at { seconds: 1778623200 }`},
+	{"StockService/MakeParcel", `stock make iron-liquor 500mL --from P6=100g --at 2026-05-10`,
+		`item_code: "iron-liquor" amount { value: "500" unit: "mL" } from { parcel_code: "P6" amount { value: "100" unit: "g" } } happened_at { seconds: 1778364000 }`},
+	{"StockService/CountParcel", `stock count P9 337g --reason stocktaking`, `parcel_code: "P9" counted { value: "337" unit: "g" } reason: "stocktaking"`},
+	{"StockService/WriteOffParcel", `stock write-off P4 200g --reason mould`, `parcel_code: "P4" amount { value: "200" unit: "g" } reason: "mould"`},
+	{"StockService/WriteOffParcel", `stock send-back P12 --reason "polyester thread"`, `parcel_code: "P12" reason: "polyester thread" send_back: true`},
+	{"StockService/ReverseMovement", `stock reverse M12 --reason "wrong bag"`, `movement_code: "M12" reason: "wrong bag"`},
+	{"StockService/BlockParcel", `stock block P7 --reason mould`, `parcel_code: "P7" reason: "mould"`},
+	{"StockService/BlockParcel", `stock unblock P7`, `parcel_code: "P7" lift: true`},
+	{"StockService/SetStrength", `stock strength P2 90% --basis "test dips" --on 2026-05-02`, `parcel_code: "P2" strength_percent: "90" basis: "test dips" measured_on: "2026-05-02"`},
+	{"StockService/GetParcel", `stock show P9`, `code: "P9"`},
+	{"StockService/ListParcels", `stock list --item weld --empty`, `item_code: "weld" include_empty: true page_size: 1000`},
+	{"StockService/PromiseParcel", `stock promise P1 20g --for samples`, `parcel_code: "P1" amount { value: "20" unit: "g" } purpose: "samples"`},
+	{"StockService/ReleasePromise", `stock release H3`, `promise_code: "H3"`},
+	{"StockService/GetReorderList", `reorder --all`, `all: true`},
+
+	{"RecipeService/CreateShadeStandard", `standard add harbour-gold --lab 62,-2,38 --tolerance 1.5 --set-tolerance 1.0 --dated 2026-03-01 --observer 2`,
+		`standard { code: "harbour-gold" colour { l: 62 a: -2 b: 38 observer: 2 } tolerance: "1.5" set_tolerance: "1.0" dated_on: "2026-03-01" }`},
+	{"RecipeService/ListShadeStandards", `standard list`, ``},
+	{"RecipeService/CreateRecipeVersion", `recipe add gold --fibre silk --ratio 40 --stage "mordant shared 55C 60min alum=15%" --stage "dye 60C 1h # slowly"`,
+		`recipe { code: "gold" fibre: "silk" liquor_ratio: "40"
+		 stages { position: 1 kind: "mordant" shared: true celsius: 55 minutes: 60 doses { item_code: "alum" basis: "percent_wof" value: "15" } }
+		 stages { position: 2 kind: "dye" celsius: 60 minutes: 60 note: "slowly" } }`},
+	{"RecipeService/GetRecipe", `recipe show gold --version 1`, `code: "gold" version: 1`},
+	{"RecipeService/ListRecipes", `recipe list`, ``},
+	{"RecipeService/ListStageKinds", `recipe stages`, ``},
+	{"RecipeService/CreateColourway", `colourway add harbour-gold --standard harbour-gold --recipe gold --name "harbour gold"`,
+		`colourway { code: "harbour-gold" name: "harbour gold" standard_code: "harbour-gold" recipe_code: "gold" }`},
+	{"RecipeService/ListColourways", `colourway list`, ``},
+
+	// The choir's tunics of stories.md, both ways.
+	{"RunService/PlanRun", `run plan harbour-gold --blanks P3=105,104,106,103,105 --blanks P4x5 --pots pot-40,pot-30 --witness P5=18 --vessel 2=tub-60 --matched --due 2026-06-01 --use alum=P9 --dry-run`,
+		`colourway_code: "harbour-gold" blanks { parcel_code: "P3" masses { value: "105" unit: "g" } masses { value: "104" unit: "g" } masses { value: "106" unit: "g" } masses { value: "103" unit: "g" } masses { value: "105" unit: "g" } }
+		 blanks { parcel_code: "P4" count: 5 } pot_codes: "pot-40" pot_codes: "pot-30" witness_parcel_code: "P5" witness_each { value: "18" unit: "g" }
+		 shared_vessels { key: 2 value: "tub-60" } matched_set: true due_on: "2026-06-01" parcels { key: "alum" value: "P9" } dry_run: true`},
+	{"RunService/PlanRun", `run plan harbour-gold --load pot-40:P3=105,104 --load pot-30:P3x2 --load pot-40:P4=103g --recipe-version 2`,
+		`colourway_code: "harbour-gold" recipe_version: 2
+		 loads { vessel_code: "pot-40" blanks { parcel_code: "P3" masses { value: "105" unit: "g" } masses { value: "104" unit: "g" } } blanks { parcel_code: "P4" masses { value: "103" unit: "g" } } }
+		 loads { vessel_code: "pot-30" blanks { parcel_code: "P3" count: 2 } }`},
+	{"RunService/PickRun", `run pick R1 --use alum=P9,weld=P2`, `run_code: "R1" parcels { key: "alum" value: "P9" } parcels { key: "weld" value: "P2" }`},
+	{"RunService/CancelRun", `run cancel R1 --reason "another green"`, `run_code: "R1" reason: "another green"`},
+	{"RunService/GetRun", `run show R1`, `code: "R1"`},
+	{"RunService/ListRuns", `run list --all`, `include_ended: true page_size: 1000`},
+	{"RunService/IssueLot", `lot issue L1 --at "2026-05-14 08:00"`, `lot_code: "L1" happened_at { seconds: 1778738400 }`},
+	{"RunService/GetLot", `lot show L1`, `code: "L1"`},
+	{"RunService/ListLots", `lot list --state held`, `state: "held" page_size: 1000`},
+	{"RunService/GetBenchCard", `lot card L1`, `lot_code: "L1"`},
+	{"RunService/RecordStage", `stage record L1,L2 2 --used P9=162g --vessel tub-60 --by dyer-1 --celsius 55 --minutes 60 --ph 5.5 --litres 43.2 --override-by owner --override-reason "told the choir"`,
+		`lot_codes: "L1" lot_codes: "L2" position: 2 used { parcel_code: "P9" amount { value: "162" unit: "g" } } vessel_code: "tub-60" by: "dyer-1" celsius: 55 minutes: 60 ph: "5.5"
+		 bath_volume { value: "43.2" unit: "L" } override_by: "owner" override_reason: "told the choir"`},
+	{"RunService/RecordStage", `stage record L2 after-dip --used P10=30mL --as-planned`,
+		`lot_codes: "L2" position: 5 used { parcel_code: "P10" amount { value: "30" unit: "mL" } } as_planned: true`},
+	{"RunService/SkipStage", `stage skip L1 4 --reason "neutral already"`, `lot_codes: "L1" position: 4 reason: "neutral already"`},
+	{"RunService/UndoStage", `stage undo S5 --reason "that was lot 3"`, `record_code: "S5" reason: "that was lot 3"`},
+
+	{"JudgeService/RecordReading", `reading add L1 --lab 62.6,-1.8,38.9 --rested --by bench-1 --instrument spectro-1`,
+		`reading { lot_code: "L1" colour { l: 62.6 a: -1.8 b: 38.9 } condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" }`},
+	{"JudgeService/RecordReading", `reading add 16JD --lab 60,0,30 --wet`, `reading { tag: "16JD" colour { l: 60 b: 30 } condition: "wet" }`},
+	{"JudgeService/RecordFastnessTest", `test add L2 iso-105-b02 light=2-3 --variant 2 --by owner --on 2026-07-02 --evidence "window book p. 12"`,
+		`test { lot_code: "L2" method: "iso-105-b02" variant: "2" grades { component: "light" grade: "2-3" } assessor: "owner" tested_on: "2026-07-02" evidence: "window book p. 12" }`},
+	{"JudgeService/ListMethods", `test methods`, ``},
+	{"JudgeService/ListHouseStandard", `house list --all`, `all: true`},
+	{"JudgeService/SetHouseRow", `house set light --minimum 3 --on`, `key: "light" minimum: "3" active: true`},
+	{"JudgeService/SetHouseRow", `house set light --minimum 3-4`, `key: "light" minimum: "3-4" active: true`},
+	{"JudgeService/GetJudgement", `verdict show L2`, `lot_code: "L2"`},
+	{"JudgeService/GiveVerdict", `verdict give L2 Passed --by owner --only 16JD,16KF --reason "looked at each"`,
+		`lot_code: "L2" outcome: "passed" by: "owner" tags: "16JD" tags: "16KF" reason: "looked at each"`},
+	{"JudgeService/OverrideRow", `verdict override L2 light --by owner --reason "worn indoors"`, `lot_code: "L2" row: "light" by: "owner" reason: "worn indoors"`},
+
+	{"GarmentService/ListGarments", `garment list --lot L2 --place sold --order choir-7`, `lot_code: "L2" place: "sold" order_ref: "choir-7" page_size: 1000`},
+	{"GarmentService/DispatchGarments", `garment send 16JD 16KF --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
+	{"GarmentService/DispatchGarments", `garment send --lot L2 --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
+	{"GarmentService/TakeBackGarment", `garment take-back 16JD --complaint "shoulders faded"`, `tag: "16JD" complaint: "shoulders faded"`},
+	{"GarmentService/TraceGarment", `trace 16JD`, `tag: "16JD"`},
+	{"GarmentService/TraceGarment", `trace P1234 --garment`, `tag: "P1234"`},
+	{"GarmentService/TraceParcel", `trace P9`, `parcel_code: "P9"`},
+}
+
+// shelf answers what a command must look up before it asks.
+func shelf(a asked) (proto.Message, error) {
+	switch a.method {
+	case "StudioService/GetStudio":
+		return &dyelotv1.GetStudioResponse{Studio: &dyelotv1.Studio{TimeZone: "Europe/Oslo", Currency: "NOK"}}, nil
+	case "StudioService/Backup":
+		return &dyelotv1.BackupResponse{Chunk: []byte("a copy")}, nil
+	case "StockService/ListItems":
+		return &dyelotv1.ListItemsResponse{Items: []*dyelotv1.Item{{Code: "alum", Reorder: &dyelotv1.ReorderTerms{
+			Minimum: &dyelotv1.Amount{Value: "100", Unit: "g"}, Pack: &dyelotv1.Amount{Value: "500", Unit: "g"}, Supplier: "salt works", LeadDays: 7,
+		}}}}, nil
+	case "RunService/GetLot":
+		return &dyelotv1.GetLotResponse{Stages: []*dyelotv1.PlannedStage{{Position: 4, Kind: "dye"}, {Position: 5, Kind: "after-dip"}}}, nil
+	case "JudgeService/ListHouseStandard":
+		return &dyelotv1.ListHouseStandardResponse{Rows: []*dyelotv1.HouseRow{{Key: "light", Active: true}}}, nil
+	case "GarmentService/ListGarments":
+		return &dyelotv1.ListGarmentsResponse{Garments: []*dyelotv1.Garment{{Tag: "16JD"}, {Tag: "16KF"}}}, nil
+	}
+	return nil, nil
+}
+
+func TestEachMethodIsReachedByItsCommand(t *testing.T) {
+	t.Parallel()
+	for _, c := range every {
+		t.Run(c.line, func(t *testing.T) {
+			t.Parallel()
+			service := open(t, shelf)
+			got := at(service).run(t, words(t, strings.Replace(c.line, "FILE", t.TempDir()+"/studio.backup", 1))...)
+			if got.code != 0 {
+				t.Fatalf("exit code %d: %s", got.code, got.err)
+			}
+			calls := service.seen()
+			i := slices.IndexFunc(calls, func(a asked) bool { return a.method == c.method })
+			if i < 0 {
+				t.Fatalf("%s was not asked, only %v", c.method, calls)
+			}
+			want := calls[i].request.ProtoReflect().New().Interface()
+			if err := prototext.Unmarshal([]byte(c.request), want); err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(want, calls[i].request, protocmp.Transform(), protocmp.IgnoreFields(&dyelotv1.CreateTokenRequest{}, "token_sha256"), ignoreIDs(calls[i].request)); diff != "" {
+				t.Errorf("%s (-want +got):\n%s", c.method, diff)
+			}
+			if id := idOf(calls[i].request); methodOf(c.method).Input().Fields().ByName("request_id") != nil && !strings.HasPrefix(id, "r-") {
+				t.Errorf("request id %q: want one made up", id)
+			}
+		})
+	}
+}
+
+// words splits a command line as a shell does, as far as these lines need it.
+func words(t *testing.T, line string) []string {
+	t.Helper()
+	var all []string
+	word, quote, inside := "", rune(0), false
+	for _, r := range line {
+		switch {
+		case quote == 0 && (r == '"' || r == '\''):
+			quote, inside = r, true
+		case r == quote:
+			quote = 0
+		case quote == 0 && (r == ' ' || r == '\n'):
+			if inside || word != "" {
+				all = append(all, word)
+			}
+			word, inside = "", false
+		default:
+			word += string(r)
+		}
+	}
+	if quote != 0 {
+		t.Fatalf("%s: a quote is not closed", line)
+	}
+	if inside || word != "" {
+		all = append(all, word)
+	}
+	return all
+}
+
+func idOf(m proto.Message) string {
+	f := m.ProtoReflect().Descriptor().Fields().ByName("request_id")
+	if f == nil {
+		return ""
+	}
+	return m.ProtoReflect().Get(f).String()
+}
+
+func ignoreIDs(m proto.Message) cmp.Option {
+	if m.ProtoReflect().Descriptor().Fields().ByName("request_id") == nil {
+		return cmp.Options{}
+	}
+	return protocmp.IgnoreFields(m, "request_id")
+}
+
+// The contract is the judge: a method that no command reaches fails here.
+func TestNoMethodIsLeftWithoutACommand(t *testing.T) {
+	t.Parallel()
+	reached := map[string]bool{}
+	for _, c := range every {
+		reached[c.method] = true
+	}
+	protoregistry.GlobalFiles.RangeFilesByPackage("dyelot.v1", func(file protoreflect.FileDescriptor) bool {
+		for i := range file.Services().Len() {
+			service := file.Services().Get(i)
+			for j := range service.Methods().Len() {
+				if name := fmt.Sprintf("%s/%s", service.Name(), service.Methods().Get(j).Name()); !reached[name] {
+					t.Errorf("no command reaches %s", name)
+				}
+			}
+		}
+		return true
+	})
+}
+
+// The seconds in the table above, from the civil times they stand for.
+func TestTheTableSTimes(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]int64{
+		"2027-01-01T08:00:00+01:00": 1798786800, "2026-05-14T09:30:00+02:00": 1778743800, "2026-05-13T00:00:00+02:00": 1778623200,
+		"2026-05-10T00:00:00+02:00": 1778364000, "2026-05-14T08:00:00+02:00": 1778738400,
+	} {
+		at, err := timeOf(text, noon, noon.Location())
+		if err != nil || timestamppb.New(at).GetSeconds() != want {
+			t.Errorf("%s is %d, want %d (%v)", text, at.Unix(), want, err)
+		}
+	}
+}

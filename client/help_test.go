@@ -1,0 +1,83 @@
+package client
+
+import (
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/spf13/cobra"
+)
+
+// walk visits every command that is ours: the completion scripts are the
+// library's.
+func walk(c *cobra.Command, visit func(*cobra.Command)) {
+	if c.Name() == "completion" || c.Name() == "help" {
+		return
+	}
+	visit(c)
+	for _, sub := range c.Commands() {
+		walk(sub, visit)
+	}
+}
+
+func TestHelpFitsEightyColumns(t *testing.T) {
+	t.Parallel()
+	walk(New(Process()), func(c *cobra.Command) {
+		line := append(strings.Fields(c.CommandPath())[1:], "--help")
+		got := bench{}.run(t, line...)
+		if got.code != 0 || got.err != "" {
+			t.Errorf("%s --help: exit code %d: %s", c.CommandPath(), got.code, got.err)
+		}
+		for _, l := range strings.Split(got.out, "\n") {
+			if utf8.RuneCountInString(l) > 80 {
+				t.Errorf("%s --help: %d columns: %s", c.CommandPath(), utf8.RuneCountInString(l), l)
+			}
+		}
+	})
+}
+
+// Every command says what it does in one line and shows itself at work, and
+// what it shows can be typed as it stands.
+func TestExamplesCanBeTyped(t *testing.T) {
+	t.Parallel()
+	walk(New(Process()), func(c *cobra.Command) {
+		if c.Short == "" {
+			t.Errorf("%s says nothing of itself", c.CommandPath())
+		}
+		if c.Example == "" && !c.HasSubCommands() {
+			t.Errorf("%s has no example", c.CommandPath())
+		}
+		text := strings.ReplaceAll(c.Example, "\\\n", " ")
+		for _, line := range strings.Split(text, "\n") {
+			if strings.TrimSpace(line) != "" {
+				typed(t, c, line)
+			}
+		}
+	})
+}
+
+func typed(t *testing.T, of *cobra.Command, line string) {
+	t.Helper()
+	line, _, _ = strings.Cut(line, " | ")
+	args := words(t, line)
+	if i := strings.Index(line, "dyelot "); i < 0 {
+		t.Errorf("%s: %q is no command line", of.CommandPath(), line)
+		return
+	}
+	for args[0] != "dyelot" {
+		args = args[1:]
+	}
+	found, rest, err := New(Process()).Find(args[1:])
+	if err != nil {
+		t.Errorf("%s: %q: %v", of.CommandPath(), line, err)
+		return
+	}
+	if of.HasParent() && !strings.HasPrefix(found.CommandPath(), of.CommandPath()) {
+		t.Errorf("%s shows another command: %q", of.CommandPath(), line)
+	}
+	if err := found.ParseFlags(rest); err != nil {
+		t.Errorf("%s: %q: %v", of.CommandPath(), line, err)
+	} else if err := found.ValidateArgs(found.Flags().Args()); err != nil {
+		t.Errorf("%s: %q: %v", of.CommandPath(), line, err)
+	}
+}
