@@ -23,9 +23,10 @@ const searchTime = 20 * time.Second
 // calculation is one NAME.
 type calculation struct {
 	name, short string
-	long        string   // what it answers, by which rule
-	example     []string // flags of one worked example
-	answers     string   // how its answer begins
+	long        string // what it answers, by which rule
+	example     string // one worked command line
+	says        string // how its answer begins
+	document    string // the same question as a document
 	ask         func() question
 }
 
@@ -51,38 +52,48 @@ var calculations = []calculation{
 // the command's own streams, and honours --json and --timeout where the root
 // has them. Every refusal is a fault.Invalid that names its field.
 func Command() *cobra.Command {
-	var names []string
 	cmd := &cobra.Command{
-		Use:   "calc NAME",
+		Use:   "calc",
 		Short: "Answer one question of the bench, with no server",
-		Long: "Answer one question of the bench. Works with no server and no settings.\n\n" +
-			"Ask with flags, or with one JSON document: --in FILE, or --in - for standard\n" +
-			"input. With --json the answer is one JSON document too.",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return fault.BadField("name", "there is no calculation %q: use one of %s", clip(args[0]), strings.Join(names, ", "))
-			}
-			return cmd.Help()
-		},
+		Long: `Answer one question of the bench. Works with no server and no settings.
+
+Ask with flags, or with one JSON document: --in FILE, or --in - for standard
+input. With --json the answer is one JSON document too.`,
+		DisableFlagsInUseLine: true,
+		ValidArgsFunction:     cobra.NoFileCompletions,
+		Args:                  noSuchCalculation,
+		RunE:                  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	for _, c := range calculations {
-		names = append(names, c.name)
 		cmd.AddCommand(c.command())
 	}
 	return cmd
+}
+
+func noSuchCalculation(_ *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	var names []string
+	for _, c := range calculations {
+		names = append(names, c.name)
+	}
+	return fault.New(fault.Invalid, "UNKNOWN_COMMAND", "there is no calculation %q: use one of %s", clip(args[0]), strings.Join(names, ", "))
 }
 
 func (c calculation) command() *cobra.Command {
 	var in string
 	told := map[string]*flagTexts{}
 	cmd := &cobra.Command{
-		Use:     c.name,
-		Short:   c.short,
-		Long:    c.manual(),
-		Example: c.worked(),
+		Use:                   c.name,
+		Short:                 c.short,
+		Long:                  c.manual(),
+		Example:               "  " + strings.ReplaceAll(c.example, "\n", "\n    "),
+		DisableFlagsInUseLine: true,
+		ValidArgsFunction:     cobra.NoFileCompletions,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return fault.BadField("arguments", "%q belongs to no flag: calc %s is asked with flags or with --in", clip(args[0]), c.name)
+				return fault.New(fault.Invalid, "ARGUMENT_UNWANTED", "%q belongs to no flag: %s is asked with flags or with --in", clip(args[0]), c.name)
 			}
 			return nil
 		},
@@ -96,24 +107,34 @@ func (c calculation) command() *cobra.Command {
 	}
 	cmd.Flags().SortFlags = false
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		from, err := c.told(cmd, in, told)
-		if err != nil {
-			return err
+		err := c.run(cmd, in, told)
+		if err != nil && cmd.Flags().Changed("in") {
+			// A document has fields and no flags: without flags to match, the
+			// program names what is wrong as the document does, "demand[2]".
+			cmd.ResetFlags()
 		}
-		q := c.ask()
-		if err := fill("", q.fields(), from); err != nil {
-			return err
-		}
-		a, err := q.answer(stopFor(cmd))
-		if err != nil {
-			return asInvalid(err)
-		}
-		if ctx := cmd.Context(); ctx != nil && ctx.Err() != nil {
-			return ctx.Err()
-		}
-		return write(cmd, a)
+		return err
 	}
 	return cmd
+}
+
+func (c calculation) run(cmd *cobra.Command, in string, flags map[string]*flagTexts) error {
+	from, err := c.told(cmd, in, flags)
+	if err != nil {
+		return err
+	}
+	q := c.ask()
+	if err := fill("", q.fields(), from); err != nil {
+		return err
+	}
+	a, err := q.answer(stopFor(cmd))
+	if err != nil {
+		return asInvalid(err)
+	}
+	if ctx := cmd.Context(); ctx != nil && ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return write(cmd, a)
 }
 
 // told gathers the question from the document or from the flags, never both.
@@ -160,43 +181,7 @@ func (c calculation) fromFlags(flags map[string]*flagTexts) (*object, error) {
 
 // manual is what the help says before the flags.
 func (c calculation) manual() string {
-	p := &page{}
-	p.note("%s", c.long)
-	p.note("A document for --in names its fields as the flags, with underscores for dashes.")
-	return strings.TrimSpace(p.String())
-}
-
-// worked is the example of the help, asked both ways.
-func (c calculation) worked() string {
-	asked := "dyelot calc " + c.name
-	for i := 0; i < len(c.example); i += 2 {
-		value := c.example[i+1]
-		if strings.ContainsAny(value, " ()|*") {
-			value = "'" + value + "'"
-		}
-		asked += " " + tight(c.example[i]+" "+value)
-	}
-	p := &page{}
-	p.b.WriteString(strings.Join(wrapped("  ", "    ", asked, wide-2), " \\\n") + "\n")
-	p.wrap("  ", "  ", c.answers)
-	p.b.WriteString("\n  As a document for --in:\n")
-	p.wrap("    ", "    ", c.exampleDocument())
-	return strings.TrimSuffix(p.String(), "\n")
-}
-
-// exampleDocument is the example's flags as the document of the same question.
-func (c calculation) exampleDocument() string {
-	told := map[string]*flagTexts{}
-	for i := 0; i < len(c.example); i += 2 {
-		name := strings.TrimPrefix(c.example[i], "--")
-		if told[name] == nil {
-			told[name] = &flagTexts{}
-		}
-		told[name].texts = append(told[name].texts, c.example[i+1])
-	}
-	from, _ := c.fromFlags(told) // a test runs every example
-	text, _ := from.MarshalJSON()
-	return string(text)
+	return c.long + "\n\nThe example below answers:\n  " + c.says + "\nIt is the same as this document for --in:\n  " + strings.ReplaceAll(c.document, "\n", "\n  ")
 }
 
 // stopFor ends a search when its time is up, sooner where --timeout says so, or

@@ -12,11 +12,14 @@ import (
 var difference = calculation{
 	name:  "difference",
 	short: "Measure a sample against its standard",
-	long: "How far a sample lies from its standard, by CIEDE2000, CMC(l:c) and plain ΔE*ab, in which direction, and which grade of change (ISO 105-A05) or " +
-		"of staining (ISO 105-A04) an instrument would give the pair. Always sample − standard. Both L*a*b* must be of one illuminant and one observer.",
-	example: []string{"--standard", "62,-2,38", "--sample", "60.8,-1.4,36.6"},
-	answers: "CIEDE2000 1.23, CMC(2:1) 0.87, ΔE*ab 1.94: darker by 1.2, duller by 1.43, turned",
-	ask:     func() question { return &differenceQuestion{cmc: [2]float64{colour.Acceptance.L, colour.Acceptance.C}} },
+	long: `How far a sample lies from its standard, by CIEDE2000, CMC(l:c) and plain ΔE*ab,
+in which direction, and which grade of change (ISO 105-A05) or of staining (ISO
+105-A04) an instrument would give the pair. Always sample − standard. Both
+L*a*b* must be of one illuminant and one observer.`,
+	example:  `dyelot calc difference --standard 62,-2,38 --sample 60.8,-1.4,36.6`,
+	says:     `CIEDE2000 1.23, CMC(2:1) 0.89, ΔE*ab 1.94: darker by 1.20, duller by 1.43,`,
+	document: `{"standard": [62,-2,38], "sample": [60.8,-1.4,36.6]}`,
+	ask:      func() question { return &differenceQuestion{cmc: [2]float64{colour.Acceptance.L, colour.Acceptance.C}} },
 }
 
 type differenceQuestion struct {
@@ -90,15 +93,19 @@ func (a *differenceAnswer) tell(p *page) {
 	p.note("CIEDE2000 %s, %s %s, ΔE*ab %s: %s.", two(a.DE2000), cmc, two(a.DECMC), two(a.DEab), a.direction())
 	line := func(name string, c [3]float64) []string {
 		lch := labOf(c).LCh()
-		return []string{name, fixed(c[0], 2), fixed(c[1], 2), fixed(c[2], 2), fixed(lch.C, 2), fixed(lch.H, 1) + "°"}
+		hue := "–" // a grey has none
+		if lch.C > 0 {
+			hue = fixed(lch.H, 1) + "°"
+		}
+		return []string{name, fixed(c[0], 2), fixed(c[1], 2), fixed(c[2], 2), fixed(lch.C, 2), hue}
 	}
 	p.table([]string{"", "L*", "a*", "b*", "C*", "h"}, [][]string{line("standard", a.asked.standard), line("sample", a.asked.sample)})
 	p.rows(
 		[2]string{"CIEDE2000", two(a.DE2000) + ", ISO/CIE 11664-6, weights 1:1:1"},
 		[2]string{cmc, two(a.DECMC) + ", ISO 105-J03, weighed by the standard"},
 		[2]string{"CIELAB", fmt.Sprintf("ΔE*ab %s: ΔL* %s, ΔC* %s, ΔH* %s", two(a.DEab), two(a.DL), two(a.DC), two(a.DH))},
-		[2]string{"change", fmt.Sprintf("grade %s, ΔE_F %s (ISO 105-A05 [M])", a.ChangeGrade, shown(a.change.DeltaEF, 2))},
-		[2]string{"staining", fmt.Sprintf("grade %s, ΔE_GS %s (ISO 105-A04 [M])", a.StainGrade, shown(a.stain.DeltaEGS, 2))},
+		[2]string{"change", fmt.Sprintf("grade %s, ΔE_F %s (ISO 105-A05 [M])", a.ChangeGrade, fixed(a.change.DeltaEF, 2))},
+		[2]string{"staining", fmt.Sprintf("grade %s, ΔE_GS %s (ISO 105-A04 [M])", a.StainGrade, fixed(a.stain.DeltaEGS, 2))},
 	)
 	p.note("Name the illuminant and the observer of both readings beside these figures; the two must be the same, and the grades ask for D65/10°. " +
 		"A grade belongs to cloth that was tested; this one is a lot's own only if both readings are of its own witness swatch, or of the strip that lay against it.")
@@ -117,7 +124,7 @@ func (a *differenceAnswer) direction() string {
 		{a.DH, "turned ", "turned ", "the same hue", " towards " + a.towards()},
 	} {
 		switch by := two(d.by); {
-		case by == "0":
+		case by == "0.00":
 			words = append(words, d.none)
 		case d.by > 0:
 			words = append(words, d.more+by+d.behind)
@@ -139,4 +146,4 @@ func (a *differenceAnswer) towards() string {
 }
 
 // two is a figure to two decimals, as colour differences are quoted.
-func two(r real) string { return shown(float64(r), 2) }
+func two(r real) string { return fixed(float64(r), 2) }

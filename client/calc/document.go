@@ -73,23 +73,6 @@ func (o *object) add(name string, v any) {
 	o.names, o.values[name] = append(o.names, name), v
 }
 
-// MarshalJSON writes the document back, for the help.
-func (o *object) MarshalJSON() ([]byte, error) {
-	text := []byte{'{'}
-	for i, name := range o.names {
-		if i > 0 {
-			text = append(text, ", "...)
-		}
-		v, err := json.Marshal(o.values[name])
-		if err != nil {
-			return nil, err
-		}
-		text = append(strconv.AppendQuote(text, name), ": "...)
-		text = append(text, v...)
-	}
-	return append(text, '}'), nil
-}
-
 // document is one being read; at is always the path of the value in hand, so
 // that whatever is wrong can be named.
 type document struct {
@@ -138,15 +121,15 @@ func (d *document) list(at string, depth int) (any, error) {
 }
 
 func (d *document) object(at string, depth int) (any, error) {
-	o := objectOf()
+	o, here := objectOf(), at // here: the field last read, near which a mistake is
 	for d.tokens.More() {
 		token, err := d.tokens.Token()
 		if err != nil {
-			return nil, d.syntax(at, err)
+			return nil, d.syntax(here, err)
 		}
 		name, isText := token.(string)
 		if !isText {
-			return nil, d.syntax(at, errors.New("a field needs a name in quotes"))
+			return nil, d.syntax(here, errors.New("a field needs a name in quotes"))
 		}
 		inside := within(at, name)
 		if _, twice := o.values[name]; twice {
@@ -157,9 +140,10 @@ func (d *document) object(at string, depth int) (any, error) {
 			return nil, err
 		}
 		o.add(name, v)
+		here = inside
 	}
 	_, err := d.tokens.Token() // the closing brace
-	return o, d.syntax(at, err)
+	return o, d.syntax(here, err)
 }
 
 // syntax says where a document stops being JSON, and says NaN plainly, since

@@ -11,11 +11,13 @@ import (
 var dose = calculation{
 	name:  "dose",
 	short: "Weigh a dose from % WOF",
-	long: "How much to weigh for a dose in % WOF, per cent on the weight of the air-dry fibre; how much stock solution holds it; and what " +
-		"a harvest of another strength takes. mass = fibre × % WOF / 100 × 100 / strength %; mL = g / (g/L) × 1000.",
-	example: []string{"--dry-mass-g", "1080", "--wof-percent", "1", "--stock-g-per-l", "200"},
-	answers: "Measure 54 mL of the 200 g/L stock: it holds 10.8 g.",
-	ask:     func() question { return &doseQuestion{} },
+	long: `How much to weigh for a dose in % WOF, per cent on the weight of the air-dry
+fibre; how much stock solution holds it; and what a harvest of another strength
+takes. mass = fibre × % WOF / 100 × 100 / strength %; mL = g / (g/L) × 1000.`,
+	example:  `dyelot calc dose --dry-mass-g 1080 --wof-percent 1 --stock-g-per-l 200`,
+	says:     `Measure 54 mL of the 200 g/L stock: it holds 10.8 g.`,
+	document: `{"dry_mass_g": 1080, "wof_percent": 1, "stock_g_per_l": 200}`,
+	ask:      func() question { return &doseQuestion{} },
 }
 
 type doseQuestion struct{ dry, wof, stock, strength *big.Rat }
@@ -54,9 +56,9 @@ func (a *doseAnswer) tell(p *page) {
 	stock := ""
 	if a.Volume != nil {
 		stock = num(a.asked.stock) + nbsp + "g/L"
-		p.note("Measure %s of the %s stock: it holds %s.", kept(a.volume), stock, kept(a.mass))
+		p.note("Measure %s of the %s stock: it holds %s.", said(a.volume), stock, said(a.mass))
 	} else {
-		p.note("Weigh %s.", kept(a.mass))
+		p.note("Weigh %s.", said(a.mass))
 	}
 	strength := big.NewRat(100, 1)
 	if a.asked.strength != nil {

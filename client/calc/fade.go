@@ -11,11 +11,14 @@ import (
 var fade = calculation{
 	name:  "fade",
 	short: "Reckon when light shows on a blue wool grade",
-	long: "How much light a place gives, and after how many days cloth of a blue wool grade shows a just noticeable fade there. " +
-		"A half grade such as 2-3 has no dose of its own: ask for 2 and for 3, and say between.",
-	example: []string{"--blue-wool", "3", "--lux", "400", "--hours-per-day", "10", "--days", "100", "--uv", "true"},
-	answers: "A just noticeable fade after about 375 days, at 400 lux for 10 hours a day.",
-	ask:     func() question { return &fadeQuestion{} },
+	long: `How much light a place gives, and after how many days cloth of a blue wool grade
+shows a just noticeable fade there. A half grade such as 2-3 has no dose of its
+own: ask for 2 and for 3, and say between.`,
+	example: `dyelot calc fade --blue-wool 3 --lux 400 --hours-per-day 10 --days 100 \
+--uv true`,
+	says:     `A just noticeable fade after about 375 days, at 400 lux for 10 hours a day.`,
+	document: `{"blue_wool": 3, "lux": 400, "hours_per_day": 10, "days": 100, "uv": true}`,
+	ask:      func() question { return &fadeQuestion{} },
 }
 
 type fadeQuestion struct {
@@ -58,7 +61,15 @@ type fadeAnswer struct {
 func (a *fadeAnswer) tell(p *page) {
 	q := a.asked
 	light := fmt.Sprintf("%s lux for %s hours a day", shown(q.lux, 4), shown(q.hours, 4))
-	p.note("A just noticeable fade after about %s days, at %s.", shown(a.fading.JustNoticeableAfterDays, 0), light)
+	days := a.fading.JustNoticeableAfterDays
+	after := shown(days, 0) + nbsp + "days"
+	switch {
+	case days < 10:
+		after = shown(days, 1) + nbsp + "days"
+	case days > 2*365.25:
+		after += " (" + shown(days/365.25, 0) + nbsp + "years)"
+	}
+	p.note("A just noticeable fade after about %s, at %s.", after, light)
 	uv := "ultraviolet not filtered"
 	if !q.uv {
 		uv = "ultraviolet filtered out"

@@ -219,7 +219,7 @@ func tuple(into []float64, word string) value {
 func numberIn(at string, v any) (json.Number, error) {
 	n, ok := v.(json.Number)
 	switch {
-	case ok && jsonNumber.MatchString(n.String()):
+	case ok && isNumber(n.String()):
 		return n, nil
 	case ok: // from a flag: a document's own numbers are well formed
 		return "", fault.BadField(at, "%q is not a number such as 12 or 12.5", clip(n.String()))

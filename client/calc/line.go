@@ -12,11 +12,14 @@ import (
 var line = calculation{
 	name:  "line",
 	short: "Fit a straight line, with its errors",
-	long: "The straight line through points by least squares, such as the strength of a stored harvest over the months, with standard errors on n − 2 degrees of freedom; " +
-		"at one x also what it says there, and the interval in which one new reading falls (Student's t). At least three points.",
-	example: []string{"--x", "0,3,6,9,12", "--y", "100,96,95,90,88", "--at", "15"},
-	answers: "y = 99.8 − 1 · x; at x = 15 it says 84.8, a new reading falls from 81.01 to",
-	ask:     func() question { return &lineQuestion{confidence: 0.95} },
+	long: `The straight line through points by least squares, such as the strength of a
+stored harvest over the months, with standard errors on n − 2 degrees of
+freedom; at one x also what it says there, and the interval in which one new
+reading falls (Student's t). At least three points.`,
+	example:  `dyelot calc line --x 0,3,6,9,12 --y 100,96,95,90,88 --at 15`,
+	says:     `y = 99.8 − 1 · x; at x = 15 it says 84.8,`,
+	document: `{"x": [0,3,6,9,12], "y": [100,96,95,90,88], "at": 15}`,
+	ask:      func() question { return &lineQuestion{confidence: 0.95} },
 }
 
 type lineQuestion struct {
@@ -35,6 +38,9 @@ func (q *lineQuestion) fields() []field {
 }
 
 func (q *lineQuestion) answer(func() bool) (answer, error) {
+	if err := withinReach("x", q.x, q.y, []*big.Rat{q.at}); err != nil {
+		return nil, err
+	}
 	l, err := season.FitLine(q.x, q.y)
 	if err != nil {
 		return nil, err
@@ -89,7 +95,7 @@ func (a *lineAnswer) tell(p *page) {
 	p.rows(
 		[2]string{"intercept", six(float64(a.Intercept)) + ", standard error " + six(float64(a.InterceptSE))},
 		[2]string{"slope", six(float64(a.Slope)) + ", standard error " + six(float64(a.SlopeSE))},
-		[2]string{"residual sd", fmt.Sprintf("%s, on %d degrees of freedom", six(float64(a.ResidualSD)), len(a.asked.x)-2)},
+		[2]string{"residual sd", six(float64(a.ResidualSD)) + ", on " + counted(int64(len(a.asked.x)-2), "degree") + " of freedom"},
 		[2]string{"r squared", explained},
 	)
 	p.note("Least squares, sums exact, interval by Student's t (Draper & Smith, Applied Regression Analysis, ch. 1). Beyond the points the line is a guess.")

@@ -12,11 +12,15 @@ import (
 var lotsize = calculation{
 	name:  "lotsize",
 	short: "Join the needs of several periods into orders",
-	long: "When to order how much, where each order costs something and so does keeping stock: the plan that costs least, found exactly (Wagner & Whitin 1958). " +
-		"Holding is charged on stock carried out of a period; nothing runs short, and the shelf starts and ends empty.",
-	example: []string{"--demand", "90,120,80,70", "--order-cost", "500", "--holding-cost", "2"},
-	answers: "Order 210 in period 1 and 150 in period 3: that costs 1380, the least there is.",
-	ask:     func() question { return &lotsizeQuestion{} },
+	long: `When to order how much, where each order costs something and so does keeping
+stock: the plan that costs least, found exactly (Wagner & Whitin 1958). Holding
+is charged on stock carried out of a period; nothing runs short, and the shelf
+starts and ends empty.`,
+	example: `dyelot calc lotsize --demand 90,120,80,70 --order-cost 500 \
+--holding-cost 2`,
+	says:     `Order 210 in period 1 and 150 in period 3: that costs 1380,`,
+	document: `{"demand": [90,120,80,70], "order_cost": 500, "holding_cost": 2}`,
+	ask:      func() question { return &lotsizeQuestion{} },
 }
 
 type lotsizeQuestion struct {
@@ -33,6 +37,9 @@ func (q *lotsizeQuestion) fields() []field {
 }
 
 func (q *lotsizeQuestion) answer(func() bool) (answer, error) {
+	if err := withinReach("demand", q.demand, q.orderCosts, []*big.Rat{q.orderCost, q.holding}); err != nil {
+		return nil, err
+	}
 	costs := q.orderCosts
 	if q.orderCost != nil {
 		costs = slices.Repeat([]*big.Rat{q.orderCost}, len(q.demand))

@@ -5,11 +5,18 @@ import "dyelot/inventory/colour"
 var metamerism = calculation{
 	name:  "metamerism",
 	short: "See whether a match in one light parts in another",
-	long: "The special index of metamerism for a change of illuminant (CIE 015, multiplicative correction): the sample's X, Y and Z are brought to the standard's " +
-		"in the reference light, and the ΔE*ab that is left in the test light is the index. Both curves are read at the same wavelengths, as by spectrum.",
-	example: []string{"--wavelengths-nm", "400,420,440,460,480", "--standard", "0.1,0.2,0.3,0.4,0.5", "--sample", "0.1,0.22,0.28,0.41,0.5", "--reference", "D65", "--test", "A", "--observer", "10"},
-	answers: "Index 0.11 (ΔE*ab) from D65 to A, 10° observer; in D65 itself they differ by",
-	ask:     func() question { return &metamerismQuestion{} },
+	long: `The special index of metamerism for a change of illuminant (CIE 015,
+multiplicative correction): the sample's X, Y and Z are brought to the
+standard's in the reference light, and the ΔE*ab that is left in the test light
+is the index. Both curves are read at the same wavelengths, as by spectrum.`,
+	example: `dyelot calc metamerism --wavelengths-nm 400,420,440,460,480 \
+--standard 0.1,0.2,0.3,0.4,0.5 --sample 0.1,0.22,0.28,0.41,0.5 \
+--reference D65 --test A --observer 10`,
+	says: `Index 0.05 (ΔE*ab) from D65 to A, 10° observer;`,
+	document: `{"wavelengths_nm": [400,420,440,460,480], "standard": [0.1,0.2,0.3,0.4,0.5],
+"sample": [0.1,0.22,0.28,0.41,0.5], "reference": "D65", "test": "A",
+"observer": 10}`,
+	ask: func() question { return &metamerismQuestion{} },
 }
 
 type metamerismQuestion struct {

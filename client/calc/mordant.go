@@ -12,11 +12,15 @@ import (
 var mordant = calculation{
 	name:  "mordant",
 	short: "Dose one mordant salt for the metal of another",
-	long: "How much of one salt brings the metal that a dose of another brings. Salts go by the trade's name or by formula: " +
-		"\"potassium alum\", \"KAl(SO4)2·12H2O\", with · . or * before the water. Write \"Al(OH)(OAc)2\" and not \"dibasic acetate\", which is used both ways.",
-	example: []string{"--from", "potassium alum", "--to", "Al2(SO4)3.18H2O", "--wof-percent", "15"},
-	answers: "10.537 % WOF of aluminium sulfate 18-hydrate brings the metal (Al) of 15 % WOF",
-	ask:     func() question { return &mordantQuestion{} },
+	long: `How much of one salt brings the metal that a dose of another brings. Salts go by
+the trade's name or by formula: "potassium alum", "KAl(SO4)2·12H2O", with · . or
+* before the water. Write "Al(OH)(OAc)2" and not "dibasic acetate", which is
+used both ways.`,
+	example: `dyelot calc mordant --from 'potassium alum' --to 'Al2(SO4)3.18H2O' \
+--wof-percent 15`,
+	says:     `10.536 % WOF of aluminium sulfate 18-hydrate brings the metal (Al) of 15 % WOF`,
+	document: `{"from": "potassium alum", "to": "Al2(SO4)3.18H2O", "wof_percent": 15}`,
+	ask:      func() question { return &mordantQuestion{} },
 }
 
 type mordantQuestion struct {

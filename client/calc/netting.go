@@ -11,12 +11,16 @@ import (
 var netting = calculation{
 	name:  "netting",
 	short: "Turn a season's needs into orders, period by period",
-	long: "What is missing in each period and what must be ordered when: net = max(0, safety + gross − scheduled − on hand before). A need is raised to the supplier's minimum, " +
-		"then up to whole packs. A release that falls before the first period is past due: it is counted apart and not among the releases. " +
-		"Periods beyond the scheduled list get nothing.",
-	example: []string{"--on-hand", "23", "--gross", "77,42,38,21", "--scheduled", "12,0,6,9", "--lead", "2"},
-	answers: "Order 84 now, it is past due; then 32 in period 1 and 12 in period 2.",
-	ask:     func() question { return &nettingQuestion{} },
+	long: `What is missing in each period and what must be ordered when: net = max(0,
+safety + gross − scheduled − on hand before). A need is raised to the supplier's
+minimum, then up to whole packs. A release that falls before the first period is
+past due: it is counted apart and not among the releases. Periods beyond the
+scheduled list get nothing.`,
+	example: `dyelot calc netting --on-hand 23 --gross 77,42,38,21 --scheduled 12,0,6,9 \
+--lead 2`,
+	says:     `Order 84 now, it is past due; then 32 in period 1 and 12 in period 2.`,
+	document: `{"on_hand": 23, "gross": [77,42,38,21], "scheduled": [12,0,6,9], "lead": 2}`,
+	ask:      func() question { return &nettingQuestion{} },
 }
 
 type nettingQuestion struct {
@@ -37,6 +41,9 @@ func (q *nettingQuestion) fields() []field {
 }
 
 func (q *nettingQuestion) answer(func() bool) (answer, error) {
+	if err := withinReach("gross", q.Gross, q.Scheduled, []*big.Rat{q.OnHand, q.Safety, q.Multiple, q.Minimum}); err != nil {
+		return nil, err
+	}
 	q.Lead = int(min(max(q.lead, -1), math.MaxInt32)) // longer than any list, as it was
 	plan, err := season.Net(q.Needs)
 	if err != nil {
@@ -80,12 +87,15 @@ func (a *nettingAnswer) tell(p *page) {
 		p.note("Order nothing: the shelf covers it.")
 	}
 	p.table([]string{"period", "gross", "scheduled", "net", "receipt", "order", "left at the end"}, lines)
-	for _, pull := range a.pulls {
-		p.note("Period %d is short: asking the supplier to bring %s of period %d's receipt forward would help. Nothing is moved without being asked.",
-			pull.Need+1, num(pull.Covers), pull.Receipt+1)
+	for i := 0; i < len(a.pulls); {
+		need, parts := a.pulls[i].Need, []string{}
+		for ; i < len(a.pulls) && a.pulls[i].Need == need; i++ {
+			parts = append(parts, fmt.Sprintf("%s of period %d's receipt", num(a.pulls[i].Covers), a.pulls[i].Receipt+1))
+		}
+		p.note("Period %d is short: %s would help, brought forward. Nothing is moved without asking the supplier.", need+1, joined(parts))
 	}
-	p.note("On hand %s, safety %s, %d periods from order to shelf; all amounts in the unit they were given in. (Netting step of requirements planning: Nahmias, Production and Operations Analysis, ch. 8.)",
-		num(a.asked.OnHand), orNone(a.asked.Safety), a.asked.lead)
+	p.note("On hand %s, safety %s, %s from order to shelf; all amounts in the unit they were given in. (Netting step of requirements planning: Nahmias, Production and Operations Analysis, ch. 8.)",
+		num(a.asked.OnHand), orNone(a.asked.Safety), counted(a.asked.lead, "period"))
 }
 
 func orNone(r *big.Rat) string {

@@ -9,11 +9,13 @@ import (
 var newsvendor = calculation{
 	name:  "newsvendor",
 	short: "Say how much to take of what comes once a year",
-	long: "How much to gather or buy when there is one chance, and what will be needed is known only as a mean and a standard deviation. " +
-		"critical ratio = under / (under + over); quantity = mean + z(ratio) · sd.",
-	example: []string{"--mean", "50", "--sd", "8", "--over", "0.18", "--under", "0.7"},
-	answers: "Take 56.6: enough in 79.5 % of seasons.",
-	ask:     func() question { return &newsvendorQuestion{} },
+	long: `How much to gather or buy when there is one chance, and what will be needed is
+known only as a mean and a standard deviation. critical ratio = under / (under +
+over); quantity = mean + z(ratio) · sd.`,
+	example:  `dyelot calc newsvendor --mean 50 --sd 8 --over 0.18 --under 0.7`,
+	says:     `Take 56.6: enough in 79.5 % of seasons.`,
+	document: `{"mean": 50, "sd": 8, "over": 0.18, "under": 0.7}`,
+	ask:      func() question { return &newsvendorQuestion{} },
 }
 
 type newsvendorQuestion struct{ mean, sd, over, under float64 }
@@ -45,9 +47,9 @@ type newsvendorAnswer struct {
 func (a *newsvendorAnswer) tell(p *page) {
 	q := a.asked
 	if a.Quantity < 0 {
-		p.note("Take none: the sum gives %s.", two(a.Quantity))
+		p.note("Take none: the sum gives %s.", shown(float64(a.Quantity), 2))
 	} else {
-		p.note("Take %s: enough in %s"+nbsp+"%% of seasons.", two(a.Quantity), shown(100*float64(a.Ratio), 1))
+		p.note("Take %s: enough in %s"+nbsp+"%% of seasons.", shown(float64(a.Quantity), 2), shown(100*float64(a.Ratio), 1))
 	}
 	p.rows(
 		[2]string{"need", fmt.Sprintf("%s, standard deviation %s, taken as normal", shown(q.mean, 4), shown(q.sd, 4))},

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"math"
 	"math/big"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -19,8 +18,35 @@ const (
 	maxExponent = 300
 )
 
-// jsonNumber is the grammar of RFC 8259, section 6; flags are read by it too.
-var jsonNumber = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][-+]?[0-9]+)?$`)
+// maxBits bounds the exact work of one question, so that the longest lists of the
+// longest numbers are refused at once and not answered after a minute: 100 000
+// periods with 180 digits between their numbers are about as much.
+const maxBits = 60_000_000
+
+// withinReach refuses lists which together hold more than maxBits.
+func withinReach(at string, lists ...[]*big.Rat) error {
+	longest, bits := 0, 0
+	for _, list := range lists {
+		longest = max(longest, len(list))
+		before, behind := 0, 0 // the point
+		for _, r := range list {
+			if r != nil {
+				before, behind = max(before, r.Num().BitLen()), max(behind, r.Denom().BitLen())
+			}
+		}
+		bits += before + behind
+	}
+	if bits > maxBits/max(longest, 1) {
+		return fault.BadField(at, "a list of %d with numbers of so many digits is more than is computed with here: shorten one or the other", longest)
+	}
+	return nil
+}
+
+// isNumber holds what a flag says to the grammar of a JSON number (RFC 8259,
+// section 6), as a document's numbers are.
+func isNumber(s string) bool {
+	return s != "" && strings.Trim(s[:1], "-0123456789") == "" && strings.TrimSpace(s) == s && json.Valid([]byte(s))
+}
 
 // exactly reads a number as the decimal that it is written as.
 func exactly(at string, n json.Number) (*big.Rat, error) {
@@ -124,7 +150,11 @@ func shown(f float64, decimals int) string {
 
 // fixed is a figure of a column: always so many decimals.
 func fixed(f float64, decimals int) string {
-	return strconv.FormatFloat(f+0, 'f', decimals, 64) // −0 + 0 is 0
+	s := strconv.FormatFloat(f, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-")
+	}
+	return s
 }
 
 // plain is a number of an answer that is written in full already.
@@ -142,6 +172,16 @@ func amountOf(a quantity.Amount) plain {
 func kept(a quantity.Amount) string {
 	v, unit := a.Decimal()
 	return v + nbsp + unit
+}
+
+// said is an amount to be read aloud: to the milligram or hundredth of a
+// millilitre, which no scale of a studio shows, but in full where that would
+// leave little of it.
+func said(a quantity.Amount) string {
+	if one := map[quantity.Unit]int64{quantity.Mass: 1_000_000, quantity.Volume: 1_000}[a.Unit]; a.N < one {
+		return kept(a)
+	}
+	return tight(a.String())
 }
 
 // num is an exact number for people.

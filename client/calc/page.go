@@ -114,3 +114,11 @@ func joined(words []string) string {
 	}
 	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
+
+// counted is a number of things: "1 period", "2 periods".
+func counted(n int64, thing string) string {
+	if n != 1 {
+		thing += "s"
+	}
+	return fmt.Sprint(n) + nbsp + thing
+}

@@ -10,12 +10,18 @@ import (
 var spectrum = calculation{
 	name:  "spectrum",
 	short: "Read colour and depth from a reflectance curve",
-	long: "The colour of a measured reflectance curve in one light, seen by one observer, and the depth of the dye as K/S = (1−R)²/2R. " +
-		"Wavelengths rise in equal steps of 5, 10 or 20 nm; they are brought to 5 nm by a third-order Lagrange polynomial, the end values are held where the instrument stops, " +
-		"and readings outside 380–780 nm are ignored. K/S is taken at the measured wavelengths, less that of the undyed cloth where it is given.",
-	example: []string{"--wavelengths-nm", "400,420,440,460,480", "--reflectance", "0.1,0.2,0.3,0.4,0.5", "--illuminant", "D65", "--observer", "10"},
-	answers: "L* 73.49, a* 5.57, b* 11.19 in D65/10°.",
-	ask:     func() question { return &spectrumQuestion{} },
+	long: `The colour of a measured reflectance curve in one light, seen by one observer,
+and the depth of the dye as K/S = (1−R)²/2R. Wavelengths rise in equal steps of
+5, 10 or 20 nm; they are brought to 5 nm by a third-order Lagrange polynomial,
+the end values are held where the instrument stops, and readings outside 380–780
+nm are ignored. K/S is taken at the measured wavelengths, less that of the
+undyed cloth where it is given.`,
+	example: `dyelot calc spectrum --wavelengths-nm 400,420,440,460,480 \
+--reflectance 0.1,0.2,0.3,0.4,0.5 --illuminant D65 --observer 10`,
+	says: `L* 75.68, a* -6.97, b* 16.49 in D65/10°.`,
+	document: `{"wavelengths_nm": [400,420,440,460,480], "reflectance":
+[0.1,0.2,0.3,0.4,0.5], "illuminant": "D65", "observer": 10}`,
+	ask: func() question { return &spectrumQuestion{} },
 }
 
 type spectrumQuestion struct {

@@ -9,11 +9,15 @@ import (
 var suspect = calculation{
 	name:  "suspect",
 	short: "Say whether a parcel stands out among the returns",
-	long: "How likely it is that as many garments with a parcel in them, or more, come back by chance alone: Fisher's exact test, one-sided. " +
-		"A parcel looked for among many will be found: with several suspects, multiply the smallest probability by how many were looked at (Holm).",
-	example: []string{"--garments", "8", "--returned", "4", "--exposed", "4", "--exposed-returned", "4"},
-	answers: "By chance alone, 4 or more of the 4 would come back 1 time in 70; 2 are expected.",
-	ask:     func() question { return &suspectQuestion{} },
+	long: `How likely it is that as many garments with a parcel in them, or more, come back
+by chance alone: Fisher's exact test, one-sided. A parcel looked for among many
+will be found: with several suspects, multiply the smallest probability by how
+many were looked at (Holm).`,
+	example: `dyelot calc suspect --garments 8 --returned 4 --exposed 4 \
+--exposed-returned 4`,
+	says:     `By chance alone, 4 or more of the 4 would come back 1 time in 70;`,
+	document: `{"garments": 8, "returned": 4, "exposed": 4, "exposed_returned": 4}`,
+	ask:      func() question { return &suspectQuestion{} },
 }
 
 type suspectQuestion struct{ trace.Returns }

@@ -11,11 +11,15 @@ import (
 var tag = calculation{
 	name:  "tag",
 	short: "Write a garment's tag, or check one",
-	long: "The tag of a serial: Crockford's base 32 with its check character, the serial modulo 37. Serials whose check character would be one of * ~ $ = U are never issued, " +
-		"and are refused. In the document a serial that is a text is a tag to be checked; small letters, O for 0, I and L for 1, hyphens and spaces are read. With flags, --tag checks one.",
-	example: []string{"--serial", "1234"},
-	answers: "16JD",
-	ask:     func() question { return &tagQuestion{} },
+	long: `The tag of a serial: Crockford's base 32 with its check character, the serial
+modulo 37. Serials whose check character would be one of * ~ $ = U are never
+issued, and are refused. In the document a serial that is a text is a tag to be
+checked; small letters, O for 0, I and L for 1, hyphens and spaces are read.
+With flags, --tag checks one.`,
+	example:  `dyelot calc tag --serial 1234`,
+	says:     `16JD`,
+	document: `{"serial": 1234}`,
+	ask:      func() question { return &tagQuestion{} },
 }
 
 // tagQuestion holds a serial, or the text of a tag.
@@ -58,12 +62,13 @@ func (q *tagQuestion) answer(func() bool) (answer, error) {
 		return nil, err
 	}
 	tag, err := trace.Tag(serial)
-	return &tagAnswer{Tag: tag, Valid: true, serial: serial}, err
+	return &tagAnswer{Tag: tag, Valid: true, serial: serial, checked: true}, err
 }
 
 type tagAnswer struct {
-	serial int64
-	wrong  string // why it is no tag
+	serial  int64
+	checked bool   // a tag was read, not written
+	wrong   string // why it is no tag
 
 	Tag   string `json:"tag,omitempty"`
 	Valid bool   `json:"valid"`
@@ -74,6 +79,10 @@ func (a *tagAnswer) tell(p *page) {
 		p.note("Not valid: %s.", a.wrong)
 		return
 	}
-	p.note("%s", a.Tag)
+	if a.checked {
+		p.note("Valid: %s.", a.Tag)
+	} else {
+		p.note("%s", a.Tag)
+	}
 	p.rows([2]string{"serial", fmt.Sprint(a.serial)}, [2]string{"check", a.Tag[len(a.Tag)-1:] + ", the serial modulo 37 (Crockford, Base 32)"})
 }
