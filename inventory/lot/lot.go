@@ -5,8 +5,6 @@ import (
 	"time"
 
 	"dyelot/inventory/quantity"
-	"dyelot/inventory/recipe"
-	"dyelot/inventory/stock"
 )
 
 // Lot is the garments of a run dyed together in one pot.
@@ -76,32 +74,6 @@ type Bath struct {
 	Doses    []Dose
 }
 
-// Dose is one thing that goes into a bath.
-type Dose struct {
-	ID     int64
-	Item   stock.Item
-	Ask    recipe.Ask      // in the recipe's words
-	Amount quantity.Amount // by the strength of the parcel picked
-	Picks  []Pick
-	Short  quantity.Amount // what is not picked; zero when it all is
-	Lacks  quantity.Amount // what the shelf is short of for that; absent when it is not known
-	Note   string          // why it is short, and what not to do
-	// Promises behind the picks, once they are made.
-	Promises []stock.Promise
-}
-
-// OnlyFrom is true of a dose that is picked from one parcel and no other.
-func (d Dose) OnlyFrom(parcel int64) bool {
-	return len(d.Picks) > 0 && !slices.ContainsFunc(d.Picks, func(p Pick) bool { return p.ParcelID != parcel })
-}
-
-// Pick is an amount meant to come from one parcel.
-type Pick struct {
-	ParcelID int64
-	Code     string
-	Amount   quantity.Amount
-}
-
 // BathLot is one lot's fibre in a bath.
 type BathLot struct {
 	LotID int64
@@ -115,6 +87,10 @@ func (b Bath) Fibre() quantity.Amount {
 		t = t.Add(l.Fibre)
 	}
 	return t
+}
+
+func (b Bath) serves(lotID int64) bool {
+	return slices.ContainsFunc(b.Lots, func(l BathLot) bool { return l.LotID == lotID })
 }
 
 // Divide shares an amount in the bath by fibre mass, in whole steps that sum

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
 	"dyelot/inventory/stock"
 )
@@ -16,46 +17,57 @@ type Shelf struct {
 	Parcels map[int64][]stock.Parcel
 }
 
+// GiveBack frees what promises still keep aside, so that their doses may be
+// picked anew.
+func (s *Shelf) GiveBack(promises []stock.Promise) {
+	for _, parcels := range s.Parcels {
+		for i := range parcels {
+			for _, pr := range promises {
+				if pr.ParcelID == parcels[i].ID {
+					parcels[i].Promised = parcels[i].Promised.Sub(pr.Outstanding)
+				}
+			}
+		}
+	}
+}
+
 // fill picks for doses of one item that belong together: either one dose, or
 // all of a matched set's that must come from one parcel.
 func (s *Shelf) fill(group []need, prefer int64) error {
 	item := group[0].dose.Item
-	ask := s.asking(group)
-	if _, err := total(group, ask.reference); err != nil {
-		return err
-	}
-	picked := stock.PickFor(ask.need, s.Parcels[item.ID], prefer, ask.alone, s.Today)
-	if len(picked.Picks) == 0 {
-		return leaveShort(group, ask.reference, picked)
-	}
-	return s.assign(group, picked)
-}
-
-// asking is what a group of doses needs of any parcel. A parcel that cannot
-// serve is told by nothing; that no parcel can is found by the reference.
-type asking struct {
-	need      func(stock.Parcel) quantity.Amount
-	reference stock.Parcel
-	alone     bool
-}
-
-func (s *Shelf) asking(group []need) asking {
-	ref := stock.Parcel{Item: group[0].dose.Item}
-	for _, p := range s.Parcels[ref.Item.ID] {
-		if p.Concentration > 0 { // full strength where there is none; of a solution, as the newest was made
-			ref.Concentration = p.Concentration
-		}
-	}
-	return asking{reference: ref, alone: len(group) > 1 || group[0].alone, need: func(p stock.Parcel) quantity.Amount {
+	reference := s.reference(item)
+	ask := func(p stock.Parcel) quantity.Amount {
 		if p.ID == 0 {
-			p = ref
+			p = reference
 		}
 		sum, err := total(group, p)
 		if err != nil {
 			return quantity.Amount{} // this parcel cannot serve
 		}
 		return sum
-	}}
+	}
+	picked := stock.PickFor(ask, s.Parcels[item.ID], prefer, len(group) > 1 || group[0].alone, s.Today)
+	if len(picked.Picks) == 0 {
+		return s.leaveShort(group, reference, picked)
+	}
+	return s.assign(group, picked)
+}
+
+// reference is what a dose is reckoned by where no parcel serves: full strength
+// of what is weighed; of a liquor the newest whose g/L is known, or the newest
+// at all, whose name then stands in the refusal.
+func (s *Shelf) reference(item stock.Item) stock.Parcel {
+	ref := stock.Parcel{Item: item}
+	if item.Unit != quantity.Volume {
+		return ref
+	}
+	for _, p := range s.Parcels[item.ID] {
+		known, had := p.Concentration > 0, ref.Concentration > 0
+		if ref.ID == 0 || known && !had || known == had && p.ArrivedAt.After(ref.ArrivedAt) {
+			ref = p
+		}
+	}
+	return ref
 }
 
 // total is what a group of doses takes of one parcel.
@@ -71,22 +83,49 @@ func total(group []need, p stock.Parcel) (quantity.Amount, error) {
 	return sum, nil
 }
 
-// leaveShort says of each dose what it would be, and what the largest parcel
-// would make of it: a smaller dose is never applied silently.
-func leaveShort(group []need, reference stock.Parcel, picked stock.Picked) error {
+// leaveShort says of each dose what it would be, and what the shelf would make
+// of it: a smaller dose is never applied silently.
+func (s *Shelf) leaveShort(group []need, reference stock.Parcel, picked stock.Picked) error {
+	by := s.nearest(group, reference, picked.Need)
 	for _, n := range group {
-		amount, err := n.dose.In(reference, *n.bath)
+		d := n.dose
+		amount, err := d.In(by, *n.bath)
+		if err != nil && d.Amount.N > 0 { // reckoned before, from what is used up now
+			d.Short, d.Lacks, d.Note, d.Picks = d.Amount, quantity.Amount{}, sentence(err), nil
+			continue
+		}
 		if err != nil {
 			return err
 		}
-		n.dose.Amount, n.dose.Short, n.dose.Lacks, n.dose.Note = amount, amount, picked.Lacks, picked.Say
-		could := picked.Need.Sub(picked.Lacks)
-		if could.N > 0 && n.dose.Ask.Percent > 0 {
-			would := quantity.Percent(quantity.MulDiv(int64(n.dose.Ask.Percent), could.N, picked.Need.N))
-			n.dose.Note += fmt.Sprintf("; %s would make %s WOF, which nobody asked for", could, would)
+		d.Amount, d.Short, d.Lacks, d.Note, d.Picks = amount, amount, picked.Lacks, picked.Say, nil
+		if len(group) > 1 {
+			d.Note = fmt.Sprintf("for %d baths of the set together %s", len(group), d.Note)
+		}
+		if could := picked.Need.Sub(picked.Lacks); could.N > 0 && d.Ask.Percent > 0 {
+			would := quantity.Percent(quantity.MulDiv(int64(d.Ask.Percent), could.N, picked.Need.N))
+			d.Note += fmt.Sprintf("; %s would make %s WOF, which nobody asked for", could, would)
 		}
 	}
 	return nil
+}
+
+// nearest is the parcel that the sentence about the shelf is reckoned by, so
+// that a short dose shows the same figure; the reference where there is none.
+func (s *Shelf) nearest(group []need, reference stock.Parcel, need quantity.Amount) stock.Parcel {
+	for _, p := range s.Parcels[reference.Item.ID] {
+		if sum, err := total(group, p); err == nil && sum == need && p.Usable(s.Today) == nil {
+			return p
+		}
+	}
+	return reference
+}
+
+// sentence is what a refusal says, without the field.
+func sentence(err error) string {
+	if f, ok := fault.Of(err); ok {
+		return f.Say
+	}
+	return err.Error()
 }
 
 // assign hands what was picked to the doses. Several doses come from one
@@ -103,7 +142,7 @@ func (s *Shelf) assign(group []need, picked stock.Picked) error {
 			}
 			continue
 		}
-		i := slices.IndexFunc(s.Parcels[item.ID], func(p stock.Parcel) bool { return p.ID == picked.Picks[0].ParcelID })
+		i := s.find(item.ID, picked.Picks[0].ParcelID)
 		amount, err := d.In(s.Parcels[item.ID][i], *n.bath)
 		if err != nil {
 			return err
@@ -115,8 +154,12 @@ func (s *Shelf) assign(group []need, picked stock.Picked) error {
 
 // take promises an amount on this shelf, so that the next dose finds less.
 func (s *Shelf) take(item, parcel int64, amount quantity.Amount) Pick {
-	i := slices.IndexFunc(s.Parcels[item], func(p stock.Parcel) bool { return p.ID == parcel })
-	p := &s.Parcels[item][i]
+	p := &s.Parcels[item][s.find(item, parcel)]
 	p.Promised = p.Promised.Add(amount)
 	return Pick{p.ID, p.Code(), amount}
+}
+
+// find is where a parcel lies that was picked from this shelf.
+func (s *Shelf) find(item, parcel int64) int {
+	return slices.IndexFunc(s.Parcels[item], func(p stock.Parcel) bool { return p.ID == parcel })
 }

@@ -97,7 +97,7 @@ func (b *runBook) explainShort(tx *store.Tx) error {
 	var items []int64
 	for _, bath := range b.baths {
 		for _, d := range bath.Doses {
-			if !d.Short.IsZero() && !b.recorded(bath) {
+			if b.toPick(bath, d) {
 				items = append(items, d.Item.ID)
 			}
 		}
@@ -110,6 +110,16 @@ func (b *runBook) explainShort(tx *store.Tx) error {
 		return err
 	}
 	tried := cloneBaths(b.baths)
+	for i := range tried {
+		for j := range tried[i].Doses {
+			d := &tried[i].Doses[j]
+			if b.toPick(tried[i], *d) {
+				shelf.GiveBack(d.Promises) // picking it again would too
+			} else {
+				d.Short = d.Item.Zero()
+			}
+		}
+	}
 	if err := lot.Fill(tried, shelf, b.run.MatchedSet, nil); err != nil {
 		if _, rule := fault.Of(err); rule {
 			return nil // the strength of a solution that is used up: the sentence of the plan stands
@@ -118,7 +128,7 @@ func (b *runBook) explainShort(tx *store.Tx) error {
 	}
 	for i := range b.baths {
 		for j := range b.baths[i].Doses {
-			if d, t := &b.baths[i].Doses[j], tried[i].Doses[j]; !d.Short.IsZero() {
+			if d, t := &b.baths[i].Doses[j], tried[i].Doses[j]; b.toPick(b.baths[i], *d) {
 				d.Lacks, d.Note = t.Lacks, t.Note
 				if t.Short.IsZero() {
 					d.Lacks, d.Note = quantity.Amount{}, "the shelf has it now: pick the run again"
@@ -169,12 +179,45 @@ func (b *runBook) standing(position int, lotID int64) (lot.Standing, bool) {
 	return lot.Standing{}, false
 }
 
-// recorded is true once every lot of a bath has its record.
+// recorded is true once no lot waits for a bath: each has its record, or was
+// scrapped before it.
 func (b *runBook) recorded(bath lot.Bath) bool {
-	return !slices.ContainsFunc(bath.Lots, func(l lot.BathLot) bool {
+	return !slices.ContainsFunc(bath.Lots, func(l lot.BathLot) bool { return b.waits(bath.Position, l.LotID) })
+}
+
+// begun is true once a bath is recorded for any of its lots.
+func (b *runBook) begun(bath lot.Bath) bool {
+	return slices.ContainsFunc(bath.Lots, func(l lot.BathLot) bool {
 		_, ok := b.standing(bath.Position, l.LotID)
-		return !ok
+		return ok
 	})
+}
+
+// toPick is true of a dose that is short in a bath that nobody has begun.
+func (b *runBook) toPick(bath lot.Bath, d lot.Dose) bool {
+	return !d.Short.IsZero() && !b.recorded(bath) && !b.begun(bath)
+}
+
+// waits is true of a lot that has a stage before it still.
+func (b *runBook) waits(position int, lotID int64) bool {
+	_, done := b.standing(position, lotID)
+	return !done && !slices.ContainsFunc(b.lots, func(l lot.Lot) bool { return l.ID == lotID && l.State == lot.Scrapped })
+}
+
+// fibres are the recipe's and those of the garments of some lots.
+func (b *runBook) fibres(lotIDs []int64) []string {
+	all := []string{b.run.Fibre}
+	for _, g := range b.garments {
+		if !slices.Contains(lotIDs, g.LotID) {
+			continue
+		}
+		for _, f := range b.parcels[g.ParcelID].Item.Fibres {
+			if !slices.Contains(all, f.Fibre) {
+				all = append(all, f.Fibre)
+			}
+		}
+	}
+	return all
 }
 
 // open counts the planned stages of a lot that have no standing record, and

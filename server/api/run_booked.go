@@ -176,7 +176,7 @@ func (s *RunServer) UndoStage(ctx context.Context, req *dyelotv1.UndoStageReques
 		if err := tx.UndoRecord(id, req.GetReason()); err != nil {
 			return nil, err
 		}
-		if err := restore(tx, before); err != nil {
+		if err := restore(tx, before, r.Used); err != nil {
 			return nil, err
 		}
 		if err := tx.SetLotStates(states); err != nil {
@@ -221,13 +221,15 @@ func takeBack(tx *store.Tx, r lot.Standing, reason string) (stock.Movement, erro
 }
 
 // restore puts the promises of an undone stage back, each as far as its parcel
-// is free. What another run was promised meanwhile stays with that run.
-func restore(tx *store.Tx, b lot.Before) error {
+// is free. What another run was promised meanwhile stays with that run. Where
+// another record of its bath stands, only what this one used comes back.
+func restore(tx *store.Tx, b lot.Before, used []lot.Taken) error {
 	var doses []int64
+	var own map[int64]quantity.Amount
 	for _, bath := range b.Baths {
 		for _, l := range bath.Lots {
 			if _, recorded := b.Recorded[l.LotID]; recorded && !slices.ContainsFunc(b.Lots, func(own lot.Lot) bool { return own.ID == l.LotID }) {
-				return nil // another record of this bath stands: what is left is for its lots
+				own = map[int64]quantity.Amount{}
 			}
 		}
 		for _, d := range bath.Doses {
@@ -237,6 +239,11 @@ func restore(tx *store.Tx, b lot.Before) error {
 	spent, err := tx.SpentPromises(doses)
 	if err != nil || len(spent) == 0 {
 		return err
+	}
+	if own != nil {
+		for _, u := range used {
+			own[u.ParcelID] = u.Amount
+		}
 	}
 	var ids []int64
 	for _, p := range spent {
@@ -250,5 +257,5 @@ func restore(tx *store.Tx, b lot.Before) error {
 	for _, p := range parcels {
 		free[p.ID] = p.Free()
 	}
-	return tx.AddPromiseEntries(lot.Restore(spent, free))
+	return tx.AddPromiseEntries(lot.Restore(spent, free, own))
 }

@@ -43,7 +43,7 @@ func (s *RunServer) GetBenchCard(ctx context.Context, req *dyelotv1.GetBenchCard
 			if !serves(bath, id) {
 				continue
 			}
-			card, sum, err := book.cardStage(bath, iron)
+			card, sum, err := book.cardStage(id, bath, iron)
 			if err != nil {
 				return nil, err
 			}
@@ -57,10 +57,9 @@ func (s *RunServer) GetBenchCard(ctx context.Context, req *dyelotv1.GetBenchCard
 // cardStage is one bath on the card. The iron warning comes before the iron:
 // it adds what this bath would offer to what the garments had and will have
 // had by then.
-func (b *runBook) cardStage(bath lot.Bath, so recipe.Iron) (*dyelotv1.CardStage, recipe.Iron, error) {
+func (b *runBook) cardStage(lotID int64, bath lot.Bath, so recipe.Iron) (*dyelotv1.CardStage, recipe.Iron, error) {
 	card := &dyelotv1.CardStage{Stage: b.encodeBath(bath)}
 	var substances []string
-	var planned []lot.Used
 	var strength quantity.Concentration
 	unknown := false
 	for _, d := range bath.Doses {
@@ -73,7 +72,6 @@ func (b *runBook) cardStage(bath lot.Bath, so recipe.Iron) (*dyelotv1.CardStage,
 			if s, err := recipe.Lookup(d.Item.Substance); err == nil && s.HasIron() {
 				strength = max(strength, parcel.Concentration)
 			}
-			planned = append(planned, lot.Used{Parcel: parcel, Amount: p.Amount})
 		}
 	}
 	said := caution.ForStage(bath.Kind.Key, substances, unknown)
@@ -87,16 +85,12 @@ func (b *runBook) cardStage(bath lot.Bath, so recipe.Iron) (*dyelotv1.CardStage,
 	if b.recorded(bath) {
 		return card, so, nil
 	}
-	offered, err := lot.Iron(planned, bath.Lots)
+	offered, err := bath.Iron(b.parcels)
 	if err != nil || offered == (recipe.Iron{}) {
 		return card, so, err
 	}
 	so = so.Add(offered)
-	fibre, err := recipe.FibreOf(b.run.Fibre)
-	if err != nil {
-		return card, so, err
-	}
-	card.Warnings = encodeWarnings(recipe.CheckIron([]recipe.Fibre{fibre}, so))
+	card.Warnings = encodeWarnings(lot.IronWarnings(b.fibres([]int64{lotID}), so))
 	return card, so, nil
 }
 

@@ -59,17 +59,20 @@ func lockRun(tx *store.Tx, id int64) (*runBook, error) {
 	return b, err
 }
 
-// pick fills the open doses whose stage is not recorded. A dose that is moved
-// to a parcel named by the caller gives its old promises back first.
+// pick fills the open doses whose stage is not recorded, nor begun: of a bath
+// that some lots had, what the others get is said when they get it. A dose that
+// is moved to a parcel named by the caller gives its old promises back first, as
+// does what no lot waits for any more.
 func (b *runBook) pick(tx *store.Tx, wish map[string]int64) error {
 	baths := cloneBaths(b.baths)
 	var items []int64
-	var released []stock.PromiseEntry
+	anew := map[int64]bool{}
+	released := lot.Unneeded(b.baths, b.waits)
 	for i := range baths {
 		for j := range baths[i].Doses {
 			d := &baths[i].Doses[j]
-			if b.recorded(baths[i]) {
-				d.Short = d.Item.Zero() // what is done is not picked again
+			if b.recorded(baths[i]) || b.begun(baths[i]) {
+				d.Short = d.Item.Zero()
 				continue
 			}
 			parcel, named := wish[d.Item.Code]
@@ -83,13 +86,14 @@ func (b *runBook) pick(tx *store.Tx, wish map[string]int64) error {
 				}
 			}
 			d.Short, d.Picks = d.Amount, nil
+			anew[d.ID] = true
 		}
-	}
-	if len(items) == 0 {
-		return b.nothingToPick(wish)
 	}
 	if err := tx.AddPromiseEntries(released); err != nil {
 		return err
+	}
+	if len(items) == 0 {
+		return b.nothingToPick(wish)
 	}
 	shelf, err := shelfOf(tx, items, true)
 	if err != nil {
@@ -102,7 +106,7 @@ func (b *runBook) pick(tx *store.Tx, wish map[string]int64) error {
 	if err := lot.Fill(baths, shelf, b.run.MatchedSet, prefer); err != nil {
 		return err
 	}
-	return b.keepPicks(tx, baths)
+	return keepPicks(tx, baths, anew)
 }
 
 func (b *runBook) nothingToPick(wish map[string]int64) error {
@@ -112,13 +116,13 @@ func (b *runBook) nothingToPick(wish map[string]int64) error {
 	return nil
 }
 
-// keepPicks promises what was picked just now and writes what each dose came to.
-func (b *runBook) keepPicks(tx *store.Tx, baths []lot.Bath) error {
+// keepPicks promises what was picked anew and writes what each dose came to.
+func keepPicks(tx *store.Tx, baths []lot.Bath, anew map[int64]bool) error {
 	var fresh []lot.Bath
-	for i, bath := range baths {
+	for _, bath := range baths {
 		only := lot.Bath{}
-		for j, d := range bath.Doses {
-			if was := b.baths[i].Doses[j]; d.Short.IsZero() && len(d.Picks) > 0 && !samePicks(d.Picks, was.Picks) {
+		for _, d := range bath.Doses {
+			if anew[d.ID] && d.Short.IsZero() {
 				only.Doses = append(only.Doses, d)
 			}
 		}
@@ -131,18 +135,6 @@ func (b *runBook) keepPicks(tx *store.Tx, baths []lot.Bath) error {
 	}
 	_, err := tx.MakePromises(dosePromises(fresh))
 	return err
-}
-
-func samePicks(a, b []lot.Pick) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		if a[i] != b[i] {
-			return false
-		}
-	}
-	return true
 }
 
 // CancelRun frees every promise of a run of which nothing has been issued.

@@ -171,11 +171,11 @@ func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
 	if err != nil {
 		return nil, err
 	}
-	lots, garments, err := p.lay(tx, cloth, version.Ratio)
+	stages, items, err := stagesOf(tx, version)
 	if err != nil {
 		return nil, err
 	}
-	stages, items, err := stagesOf(tx, version)
+	lots, garments, err := p.lay(tx, cloth, lot.PotRatio(stages, version.Ratio))
 	if err != nil {
 		return nil, err
 	}

@@ -184,7 +184,7 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*runBook, lot.Before, e
 	if err != nil {
 		return nil, lot.Before{}, err
 	}
-	b := lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Iron: map[int64]recipe.Iron{}, Fibre: book.run.Fibre}
+	b := lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}, Fibres: book.fibres(ids)}
 	for _, bath := range book.baths {
 		if bath.Position == position && slices.ContainsFunc(lots, func(l lot.Lot) bool { return serves(bath, l.ID) }) {
 			b.Baths = append(b.Baths, bath)
@@ -195,6 +195,7 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*runBook, lot.Before, e
 			b.Recorded[l.ID] = store.Code('S', s.ID)
 		}
 		b.Open[l.ID], _ = book.open(l.ID)
+		b.Scrapped[l.ID] = l.State == lot.Scrapped
 		if b.Iron[l.ID], err = book.iron(l.ID); err != nil {
 			return nil, b, err
 		}
@@ -254,15 +255,21 @@ func (r record) used(tx *store.Tx) ([]lot.Used, error) {
 
 // vessel is the one named, or the planned one.
 func (r record) vessel(tx *store.Tx, b lot.Before) (lot.Pot, error) {
-	if r.req.GetVesselCode() == "" {
-		if len(b.Baths) > 0 && b.Baths[0].Kind.Bath && b.Baths[0].Vessel.ID == 0 {
-			return lot.Pot{}, fault.BadField("vessel_code", "is needed: which vessel the bath was in")
-		}
-		if len(b.Baths) > 0 {
-			return b.Baths[0].Vessel, nil
-		}
+	if r.req.GetVesselCode() != "" {
+		v, err := tx.Vessel(r.req.GetVesselCode())
+		return v.Pot(), fault.In("vessel_code", err)
+	}
+	if len(b.Baths) == 0 { // the rule refuses it
 		return lot.Pot{}, nil
 	}
-	v, err := tx.Vessel(r.req.GetVesselCode())
-	return v.Pot(), fault.In("vessel_code", err)
+	planned := b.Baths[0].Vessel
+	for _, bath := range b.Baths {
+		if bath.Vessel.ID != planned.ID {
+			return lot.Pot{}, fault.BadField("vessel_code", "is needed: the plan has %s and %s, so record these lots one by one or say which vessel they shared", planned.Code, bath.Vessel.Code)
+		}
+	}
+	if b.Baths[0].Kind.Bath && planned.ID == 0 {
+		return lot.Pot{}, fault.BadField("vessel_code", "is needed: which vessel the bath was in")
+	}
+	return planned, nil
 }

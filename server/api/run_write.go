@@ -1,6 +1,8 @@
 package api
 
 import (
+	"slices"
+
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
 	"dyelot/inventory/lot"
@@ -81,7 +83,10 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 	if err != nil {
 		return nil, err
 	}
-	notes := book.planNotes(baths)
+	notes, err := book.planNotes(baths)
+	if err != nil {
+		return nil, err
+	}
 	m := book.encode()
 	m.Warnings = append(m.Warnings, notes...)
 	return m, nil
@@ -139,7 +144,7 @@ func dosePromises(baths []lot.Bath) []stock.Promise {
 
 // planNotes are what to mind of this plan beyond its recipe: iron as it will
 // add up, cloth of another fibre than the recipe's, a pot kept for iron.
-func (b *runBook) planNotes(baths []lot.Bath) []*dyelotv1.Warning {
+func (b *runBook) planNotes(baths []lot.Bath) ([]*dyelotv1.Warning, error) {
 	var notes []recipe.Warning
 	add := func(w recipe.Warning) {
 		for _, had := range notes {
@@ -159,12 +164,24 @@ func (b *runBook) planNotes(baths []lot.Bath) []*dyelotv1.Warning {
 				Text: "the recipe is for " + b.run.Fibre + " and " + item.Name + " has none of it: expect another shade"})
 		}
 	}
-	for _, l := range b.lots {
-		if l.Pot.IsIron {
-			add(recipe.Warning{Key: "iron-pot", Source: recipe.Source{Mark: recipe.Practice}, Text: l.Pot.Code + " is kept for iron: it will sadden the colour"})
+	for _, bath := range baths {
+		for _, w := range bath.Vessel.Warnings(bath.Kind) {
+			add(w)
 		}
 	}
-	return encodeWarnings(notes)
+	said := b.recipe.Warnings(stageKind)
+	for _, l := range b.lots {
+		iron, err := lot.PlannedIron(b.baths, l.ID, b.parcels)
+		if err != nil {
+			return nil, err
+		}
+		for _, w := range lot.IronWarnings(b.fibres([]int64{l.ID}), iron) {
+			if !slices.Contains(said, w) {
+				add(w)
+			}
+		}
+	}
+	return encodeWarnings(notes), nil
 }
 
 func madeOf(item stock.Item, fibre string) bool {

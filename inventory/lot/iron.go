@@ -1,0 +1,145 @@
+package lot
+
+import (
+	"slices"
+	"strings"
+
+	"dyelot/inventory/fault"
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
+	"dyelot/inventory/stock"
+)
+
+// Iron is what a bath offered to the fibre in it, as copperas on its air-dry
+// mass, summed over everything that was poured in. Iron whose mass nobody can
+// tell makes the sum unknown. fault.Invalid for no fibre, and for what is beyond
+// any sum.
+func Iron(used []Used, lots []BathLot) (recipe.Iron, error) {
+	dry := Bath{Lots: lots}.Fibre()
+	var sum recipe.Iron
+	for _, u := range used {
+		more, err := ironIn(u.Parcel, u.Amount, dry)
+		if err != nil {
+			return sum, err
+		}
+		sum = sum.Add(more)
+	}
+	return sum, nil
+}
+
+// ironIn is the iron in an amount of a parcel. A word that the table of
+// substances does not know brings none: nothing is known of it, and what is in
+// the pot is recorded all the same.
+func ironIn(p stock.Parcel, amount, dry quantity.Amount) (recipe.Iron, error) {
+	s, err := recipe.Lookup(p.Item.Substance)
+	if err != nil || !s.HasIron() {
+		return recipe.Iron{}, nil
+	}
+	acting := p.ActingMass(amount)
+	switch {
+	case p.StrengthUnknown || !s.HasFormula() || acting.Unit == 0:
+		return recipe.Iron{Unknown: true}, nil
+	case acting.N == 0: // less than the smallest step
+		return recipe.Iron{}, nil
+	}
+	return recipe.IronFrom(s, acting, dry)
+}
+
+// Iron is what the bath will offer to the fibre in it: by the parcels picked,
+// or, of a dose that is short, by what the recipe asks. It is unknown where that
+// is millilitres of a liquor that nobody has picked.
+func (b Bath) Iron(parcels map[int64]stock.Parcel) (recipe.Iron, error) {
+	var picked []Used
+	var sum recipe.Iron
+	for _, d := range b.Doses {
+		if !d.open() {
+			for _, p := range d.Picks {
+				picked = append(picked, Used{parcels[p.ParcelID], p.Amount})
+			}
+			continue
+		}
+		asked, err := d.ironAsked(b)
+		if err != nil {
+			return sum, err
+		}
+		sum = sum.Add(asked)
+	}
+	offered, err := Iron(picked, b.Lots)
+	return sum.Add(offered), err
+}
+
+// ironAsked is the iron of a dose as the recipe has it, whatever it will be
+// measured from.
+func (d Dose) ironAsked(b Bath) (recipe.Iron, error) {
+	if s, err := recipe.Lookup(d.Item.Substance); err != nil || !s.HasIron() {
+		return recipe.Iron{}, nil
+	}
+	if d.Ask.Basis == recipe.OfLiquor || d.Ask.Basis == recipe.Counted {
+		return recipe.Iron{Unknown: true}, nil
+	}
+	dry := stock.Parcel{Item: stock.Item{Unit: quantity.Mass, Substance: d.Item.Substance}}
+	amount, err := Dose{Item: dry.Item, Ask: d.Ask}.In(dry, b)
+	if err != nil {
+		return recipe.Iron{}, err
+	}
+	return ironIn(dry, amount, b.Fibre())
+}
+
+// PlannedIron is all the iron that the plan offers to a lot's garments, added
+// up over its baths.
+func PlannedIron(baths []Bath, lotID int64, parcels map[int64]stock.Parcel) (recipe.Iron, error) {
+	var sum recipe.Iron
+	for _, b := range baths {
+		if !b.serves(lotID) {
+			continue
+		}
+		more, err := b.Iron(parcels)
+		if err != nil {
+			return sum, err
+		}
+		sum = sum.Add(more)
+	}
+	return sum, nil
+}
+
+// IronWarnings holds iron against the lines of fibres, by name; those that the
+// table does not know have no line. The strictest counts.
+func IronWarnings(fibres []string, iron recipe.Iron) []recipe.Warning {
+	return recipe.CheckIron(known(fibres), iron)
+}
+
+func known(fibres []string) []recipe.Fibre {
+	var found []recipe.Fibre
+	for _, name := range fibres {
+		if f, err := recipe.FibreOf(name); err == nil {
+			found = append(found, f)
+		}
+	}
+	return found
+}
+
+// ironOf adds what this bath offers to what the garments have had, and asks for
+// a named override where it is above the fibre's line.
+func ironOf(b Before, d Done, lots []BathLot) ([]recipe.Warning, error) {
+	offered, err := Iron(d.Used, lots)
+	if err != nil || offered == (recipe.Iron{}) {
+		return nil, err
+	}
+	var warned []recipe.Warning
+	var first Lot
+	for _, l := range b.Lots {
+		for _, w := range IronWarnings(b.Fibres, b.Iron[l.ID].Add(offered)) {
+			if len(warned) == 0 {
+				first = l
+			}
+			if !slices.Contains(warned, w) {
+				warned = append(warned, w)
+			}
+		}
+	}
+	if len(warned) > 0 && (strings.TrimSpace(d.Override.By) == "" || strings.TrimSpace(d.Override.Reason) == "") {
+		return nil, fault.Refuse("OVERRIDE_NEEDED", "%s", warned[0].Text).At("override_by").
+			With("lot", first.Code).With("offered", offered.String()).With("so_far", b.Iron[first.ID].Add(offered).String())
+	}
+	return warned, nil
+}
