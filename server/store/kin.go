@@ -32,9 +32,11 @@ const nearest = below + `,
 		from met group by lot_id, cloth_id),
 	kin as (
 		select distinct on (g.id) g.id, n.lot_id, n.baths, n.parcels
-		from near n join garment_event e on e.lot_id = n.lot_id and e.kind = 'issued'
-		join garment g on g.id = e.garment_id and g.lot_id <> $3
-		where n.cloth_id is null or n.cloth_id = g.parcel_id
+		from near n
+		cross join lateral (
+			select g.id
+			from garment_event e join garment g on g.id = e.garment_id
+			where e.lot_id = n.lot_id and e.kind = 'issued' and g.lot_id <> $3 and (n.cloth_id is null or g.parcel_id = n.cloth_id) offset 0) g
 		order by g.id, n.baths desc, n.parcels desc, n.lot_id)
 	select id, lot_id, count(*) over () as total from kin order by baths desc, parcels desc, lot_id, id limit $4`
 

@@ -8,57 +8,71 @@ import (
 	"dyelot/inventory/trace"
 )
 
-// What stands: a movement that no other one takes back. Whatever is traced
-// below is traced through these alone.
+// What stands: a movement m that no other one takes back, a record r that was
+// not undone. Whatever is traced below is traced through these alone.
 const (
-	stands = ` not exists (select from movement back where back.reverses_id = m.id)`
-	// makings are the parents p of a made parcel, and the movement m that made it.
-	makings = ` join movement m on m.id = p.movement_id and m.kind = 'making' and p.to_place = 'making' and` + stands
+	stands    = ` not exists (select from movement back where back.reverses_id = m.id)`
+	notUndone = ` not exists (select from record_undone u where u.record_id = r.id)`
 )
+
+// A trace costs what it finds, not what lies in the books: each step is a look-
+// up by index for each row of the step before, and "offset 0" keeps the planner
+// from reading ten years of a table once instead.
 
 // above goes from lots up to every parcel that is in them: what was poured into
 // their baths, what they were issued, and from each parcel to its parents. A
 // bath that was used before passes on what went in then.
 const above = `
-	with recursive bath as (
-		select rl.lot_id, r.id as record_id, r.id as own_id, r.bath_id, r.bath_use
-		from record_lot rl join stage_record r on r.id = rl.record_id
-		where rl.lot_id = any($1) and not exists (select from record_undone u where u.record_id = r.id)
-		union
-		select b.lot_id, r.id, b.own_id, r.bath_id, r.bath_use
-		from bath b join stage_record r on r.bath_id = b.bath_id and r.bath_use < b.bath_use
-		where b.bath_use > 1 and not exists (select from record_undone u where u.record_id = r.id)),
-	given as (
-		select b.lot_id, b.record_id, b.own_id, p.parcel_id, sum(p.amount) as amount
-		from bath b join movement m on m.record_id = b.record_id and` + stands + `
-		join posting p on p.movement_id = m.id and p.to_place = 'process'
-		group by b.lot_id, b.record_id, b.own_id, p.parcel_id
+	with recursive own as (
+		select rl.lot_id, r.id as record_id, r.bath_id, r.bath_use
+		from record_lot rl
+		cross join lateral (select id, bath_id, bath_use from stage_record r where r.id = rl.record_id and` + notUndone + ` offset 0) r
+		where rl.lot_id = any($1)),
+	bath as (
+		select lot_id, record_id, record_id as own_id from own
 		union all
-		select m.lot_id, 0, 0, p.parcel_id, sum(p.amount)
-		from movement m join posting p on p.movement_id = m.id and p.to_place = 'process'
-		where m.lot_id = any($1) and` + stands + `
-		group by m.lot_id, p.parcel_id),
+		select own.lot_id, r.id, own.record_id
+		from own
+		cross join lateral (select id from stage_record r where r.bath_id = own.bath_id and r.bath_use < own.bath_use and` + notUndone + ` offset 0) r
+		where own.bath_use > 1),
+	given as (
+		select b.lot_id, b.record_id, b.own_id, p.parcel_id, p.amount
+		from bath b
+		cross join lateral (
+			select p.parcel_id, sum(p.amount) as amount
+			from movement m join posting p on p.movement_id = m.id and p.to_place = 'process'
+			where m.record_id = b.record_id and` + stands + ` group by p.parcel_id) p
+		union all
+		select l.id, 0, 0, p.parcel_id, p.amount
+		from unnest(CAST($1 AS bigint[])) as l (id)
+		cross join lateral (
+			select p.parcel_id, sum(p.amount) as amount
+			from movement m join posting p on p.movement_id = m.id and p.to_place = 'process'
+			where m.lot_id = l.id and` + stands + ` group by p.parcel_id) p),
 	up as (
-		select parcel_id from given
+		select parcel_id, CAST(null AS bigint) as child_id, CAST(null AS numeric) as amount from given
 		union
-		select p.parcel_id
-		from up join movement m on m.made_parcel_id = up.parcel_id and` + stands + `
-		join posting p on p.movement_id = m.id and p.to_place = 'making')
+		select p.parcel_id, up.parcel_id, p.amount
+		from up
+		cross join lateral (
+			select p.parcel_id, sum(p.amount) as amount
+			from movement m join posting p on p.movement_id = m.id and p.to_place = 'making'
+			where m.made_parcel_id = up.parcel_id and` + stands + ` group by p.parcel_id) p)
 	select g.lot_id, g.record_id, g.own_id, g.parcel_id, 0 as child_id, g.amount, 0 as made,
 	       i.unit, '' as child_unit, i.kind = 'blank' as blank, i.resolution, w.lots, w.fibre
 	from given g join parcel on parcel.id = g.parcel_id join item i on i.id = parcel.item_id
-	left join lateral (
+	cross join lateral (
 		select array_agg(rl.lot_id order by rl.lot_id) as lots, array_agg(rl.fibre_ug order by rl.lot_id) as fibre
-		from record_lot rl where rl.record_id = g.record_id) w on true
+		from record_lot rl where rl.record_id = g.record_id) w
 	union all
-	select 0, 0, 0, p.parcel_id, m.made_parcel_id, p.amount,
-	       (select coalesce(sum(c.amount), 0) from posting c join movement m on m.id = c.movement_id
-	        where c.parcel_id = up.parcel_id and c.from_place in ('making', 'difference') and m.kind <> 'reversal' and` + stands + `),
-	       i.unit, j.unit, false, i.resolution, null, null
-	from up join movement m on m.made_parcel_id = up.parcel_id and` + stands + `
-	join posting p on p.movement_id = m.id and p.to_place = 'making'
-	join parcel a on a.id = p.parcel_id join item i on i.id = a.item_id
-	join parcel c on c.id = m.made_parcel_id join item j on j.id = c.item_id
+	select 0, 0, 0, up.parcel_id, up.child_id, up.amount, c.made, i.unit, j.unit, false, i.resolution, null, null
+	from up
+	join parcel a on a.id = up.parcel_id join item i on i.id = a.item_id
+	join parcel b on b.id = up.child_id join item j on j.id = b.item_id
+	cross join lateral (
+		select coalesce(sum(p.amount), 0) as made
+		from posting p join movement m on m.id = p.movement_id and m.kind <> 'reversal' and` + stands + `
+		where p.parcel_id = up.child_id and p.from_place in ('making', 'difference')) c
 	order by 1, 2, 4, 5`
 
 type aboveRow struct {
@@ -115,31 +129,48 @@ func (r aboveRow) given() trace.Given {
 
 // below goes from parcels down: to what was made of them, to the lots whose
 // baths that was in or that were issued it. Cloth that became garments leads to
-// no lot as a whole; of each lot that was issued it, blanks says which parcel.
+// no lot as a whole; of each lot that was issued it, blank says which parcel.
 const below = `
 	with recursive down as (
 		select id as parcel_id from unnest(CAST($1 AS bigint[])) as start (id)
 		union
-		select m.made_parcel_id from down join posting p on p.parcel_id = down.parcel_id` + makings + `),
+		select p.made_parcel_id
+		from down
+		cross join lateral (
+			select m.made_parcel_id
+			from posting p join movement m on m.id = p.movement_id and m.kind = 'making' and` + stands + `
+			where p.parcel_id = down.parcel_id and p.to_place = 'making' offset 0) p),
 	gone as (
-		select p.parcel_id, m.record_id, m.lot_id
-		from down join posting p on p.parcel_id = down.parcel_id and p.to_place = 'process'
-		join movement m on m.id = p.movement_id and m.kind = 'use' and` + stands + `),
-	bath as (
+		select down.parcel_id, p.record_id, p.lot_id
+		from down
+		cross join lateral (
+			select m.record_id, m.lot_id
+			from posting p join movement m on m.id = p.movement_id and m.kind = 'use' and` + stands + `
+			where p.parcel_id = down.parcel_id and p.to_place = 'process' offset 0) p),
+	used as (
 		select gone.parcel_id, r.id as record_id, r.bath_id, r.bath_use
-		from gone join stage_record r on r.id = gone.record_id
-		where not exists (select from record_undone u where u.record_id = r.id)
-		union
-		select b.parcel_id, r.id, r.bath_id, r.bath_use
-		from bath b join stage_record r on r.bath_id = b.bath_id and r.bath_use > b.bath_use
-		where not exists (select from record_undone u where u.record_id = r.id)),
+		from gone
+		cross join lateral (select id, bath_id, bath_use from stage_record r where r.id = gone.record_id and` + notUndone + ` offset 0) r),
+	bath as (
+		select parcel_id, record_id from used
+		union all
+		select used.parcel_id, r.id
+		from used
+		cross join lateral (select id from stage_record r where r.bath_id = used.bath_id and r.bath_use > used.bath_use and` + notUndone + ` offset 0) r),
 	reached as (
 		select b.parcel_id, rl.lot_id, b.record_id, false as blank
-		from bath b join record_lot rl on rl.record_id = b.record_id
+		from bath b
+		cross join lateral (select lot_id from record_lot where record_id = b.record_id offset 0) rl
 		union all
-		select gone.parcel_id, gone.lot_id, CAST(null AS bigint), i.kind = 'blank'
+		select gone.parcel_id, gone.lot_id, null, i.kind = 'blank'
 		from gone join parcel on parcel.id = gone.parcel_id join item i on i.id = parcel.item_id
 		where gone.lot_id is not null)`
+
+const partsBelow = below + `
+	select parcel_id, 0 as lot_id from down where parcel_id <> $2
+	union
+	select 0, lot_id from reached
+	order by 1, 2`
 
 // Below lists the parcels that were made of a parcel, at any depth, by id, and
 // the lots that have any of it in them.
@@ -148,11 +179,7 @@ func (t *Tx) Below(parcelID int64) (made, lots []int64, err error) {
 		Parcel int64 `db:"parcel_id"`
 		Lot    int64 `db:"lot_id"`
 	}
-	err = t.list(&rows, below+`
-		select parcel_id, 0 as lot_id from down where parcel_id <> $2
-		union
-		select 0, lot_id from reached
-		order by 1, 2`, pq.Array([]int64{parcelID}), parcelID)
+	err = t.list(&rows, partsBelow, pq.Array([]int64{parcelID}), parcelID)
 	for _, r := range rows {
 		if r.Lot != 0 {
 			lots = append(lots, r.Lot)
@@ -166,18 +193,23 @@ func (t *Tx) Below(parcelID int64) (made, lots []int64, err error) {
 // touched are the garments that a parcel is in: of the lots reached, those that
 // were issued with them, ever; of blanks, those that they became.
 const touched = below + `
-	select distinct e.garment_id
+	select e.garment_id
 	from (select distinct lot_id from reached where not blank) r
-	join garment_event e on e.lot_id = r.lot_id and e.kind = 'issued'
+	cross join lateral (select garment_id from garment_event where lot_id = r.lot_id and kind = 'issued' offset 0) e
 	union
 	select e.garment_id
-	from reached r join garment_event e on e.lot_id = r.lot_id and e.kind = 'issued'
-	join garment g on g.id = e.garment_id and g.parcel_id = r.parcel_id
+	from reached r
+	cross join lateral (
+		select e.garment_id
+		from garment_event e join garment g on g.id = e.garment_id
+		where e.lot_id = r.lot_id and e.kind = 'issued' and g.parcel_id = r.parcel_id offset 0) e
 	where r.blank`
+
+const garmentsBelow = garmentColumns + ` where g.id = any(array(` + touched + `)) order by g.id`
 
 // GarmentsBelow lists every garment that has any of a parcel in it, by id.
 func (t *Tx) GarmentsBelow(parcelID int64) ([]lot.Garment, error) {
-	return t.garments(garmentColumns+` where g.id in (`+touched+`) order by g.id`, pq.Array([]int64{parcelID}))
+	return t.garments(garmentsBelow, pq.Array([]int64{parcelID}))
 }
 
 // LotsOfGarment lists the lots that a garment was issued with, in order. Over-

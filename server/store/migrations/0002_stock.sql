@@ -146,6 +146,8 @@ create table posting (
 create index posting_parcel_idx on posting (parcel_id);
 -- A harvest is damp until it was booked from the field: few rows, asked often.
 create index posting_field_idx on posting (parcel_id) where from_place = 'field' or to_place = 'field';
+-- What was made of a parcel is looked for in every trace, among many uses.
+create index posting_making_idx on posting (parcel_id) where to_place = 'making';
 
 create table promise (
     id bigint generated always as identity constraint promise_pkey primary key,

@@ -1,0 +1,321 @@
+package store
+
+import (
+	"errors"
+	"slices"
+	"testing"
+
+	"github.com/lib/pq"
+	"pgregory.net/rapid"
+
+	"dyelot/inventory/lot"
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/stock"
+	"dyelot/inventory/trace"
+)
+
+// archive is a studio with one run, in which histories are written and traced.
+type archive struct {
+	*shelf
+	alum, tunic stock.Item
+	run         int64
+}
+
+func openArchive(t *testing.T) *archive {
+	a := &archive{shelf: openShelf(t)}
+	a.alum = a.item(alumItem())
+	a.tunic = a.item(stock.Item{Code: "tunic", Kind: stock.Blank, PieceMass: grams(104), Fibres: []stock.FibrePart{{Fibre: "silk", Percent: quantity.WholePercent(100)}}})
+	a.do(func(tx *Tx) error {
+		return tx.get(&a.run, `
+			with pot as (insert into vessel (code, name, volume_ul, fill_percent, uses, added_at) values ('pot-40', 'pot', 40000000, 800000, '{dye}', now())),
+			standard as (
+				insert into shade_standard (code, name, l, a, b, illuminant, observer, tolerance, set_tolerance, dated_on, recorded_by, recorded_at)
+				values ('olive', 'olive', 62, -2, 38, 'D65', 10, 1500, 1000, '2026-01-10', 1, now()) returning id),
+			book as (insert into recipe (code) values ('weld-olive') returning id),
+			version as (
+				insert into recipe_version (recipe_id, version, name, fibre, liquor_ratio, written_by, written_at)
+				select id, 1, 'weld, saddened', 'silk', 40000, 1, now() from book returning id),
+			way as (
+				insert into colourway (code, name, standard_id, recipe_id, created_at)
+				select 'olive', 'olive', standard.id, book.id, now() from standard, book returning id)
+			insert into run (colourway_id, version_id, standard_id, matched_set, planned_by, planned_at)
+			select way.id, version.id, standard.id, true, 1, now() from way, version, standard returning id`)
+	})
+	return a
+}
+
+// past is one random history as it is written, and the graph of what happened,
+// linked by hand.
+type past struct {
+	*rapid.T
+	*archive
+	tx       *Tx
+	parcels  []stock.Parcel
+	lots     []int64
+	issued   map[int64]bool
+	garments []lot.Garment
+	cloth    []trace.Given // blanks that lots were issued
+	poured   []pour
+	uses     map[int64]int64 // of each bath
+}
+
+type pour struct {
+	record, bath int64
+	movement     stock.Movement
+	lots         []int64
+	undone       bool
+}
+
+var errOnlyTried = errors.New("only tried")
+
+// inPast runs fn in a transaction that is rolled back, whatever happens in it.
+func (a *archive) inPast(t *rapid.T, fn func(*past)) {
+	var failed any
+	err := a.try(func(tx *Tx) error {
+		defer func() { failed = recover() }()
+		fn(&past{T: t, archive: a, tx: tx, issued: map[int64]bool{}, uses: map[int64]int64{}})
+		return errOnlyTried
+	})
+	switch {
+	case failed != nil:
+		panic(failed)
+	case !errors.Is(err, errOnlyTried):
+		t.Fatal(err)
+	}
+}
+
+func (p *past) must(err error) {
+	if err != nil {
+		p.Fatal(err)
+	}
+}
+
+func (p *past) random() {
+	for range rapid.IntRange(1, 3).Draw(p.T, "lots") {
+		p.newLot()
+	}
+	p.deliver(p.alum)
+	p.deliver(p.tunic)
+	acts := []func(){func() { p.deliver(p.alum) }, func() { p.deliver(p.tunic) }, func() { p.make(p.alum) }, func() { p.make(p.tunic) }, p.issue, p.issue, p.pour, p.pour, p.pour, p.undo, p.overDye, p.unmake}
+	for range rapid.IntRange(0, 14).Draw(p.T, "acts") {
+		acts[rapid.IntRange(0, len(acts)-1).Draw(p.T, "act")]()
+	}
+}
+
+func (p *past) newLot() {
+	ids, err := p.tx.AddLots(p.run, []lot.Lot{{Pot: lot.Pot{ID: 1}, GarmentMass: grams(300), WitnessMass: grams(0), Bath: quantity.Millilitres(12_000)}})
+	p.must(err)
+	p.lots = append(p.lots, ids...)
+}
+
+func (p *past) any(kind stock.Kind) (stock.Parcel, bool) {
+	var some []stock.Parcel
+	for _, q := range p.parcels {
+		if kind == "" || q.Item.Kind == kind {
+			some = append(some, q)
+		}
+	}
+	if len(some) == 0 {
+		return stock.Parcel{}, false
+	}
+	return some[rapid.IntRange(0, len(some)-1).Draw(p.T, "parcel")], true
+}
+
+func (p *past) amount(it stock.Item) quantity.Amount {
+	return quantity.Amount{N: rapid.Int64Range(1, 9).Draw(p.T, "amount"), Unit: it.Unit}
+}
+
+func (p *past) add(it stock.Item, origin stock.Origin) stock.Parcel {
+	q := stock.Parcel{Item: it, Origin: origin, ArrivedAt: p.tx.Now, OnHand: it.Zero()}
+	var err error
+	q.ID, err = p.tx.AddParcel(q)
+	p.must(err)
+	p.parcels = append(p.parcels, q)
+	return q
+}
+
+func (p *past) post(m stock.Movement) stock.Movement {
+	m.HappenedAt = p.tx.Now
+	var err error
+	m.ID, err = p.tx.Post(m)
+	p.must(err)
+	return m
+}
+
+// now is a parcel with what it holds.
+func (p *past) now(q stock.Parcel) stock.Parcel {
+	q, err := p.tx.Parcel(q.ID)
+	p.must(err)
+	return q
+}
+
+func (p *past) deliver(it stock.Item) {
+	q := p.add(it, stock.FromDelivery)
+	p.post(stock.Movement{Kind: stock.ActDelivery, Legs: []stock.Leg{{ParcelID: q.ID, From: stock.Supplier, To: stock.Shelf, Amount: p.amount(it)}}})
+}
+
+// make makes a parcel from one or two: more of the same, and for cloth, of
+// cloth and a mordant.
+func (p *past) make(it stock.Item) {
+	parents := []stock.Kind{it.Kind}
+	if rapid.Bool().Draw(p.T, "two parents") {
+		parents = append(parents, stock.Mordant)
+	}
+	var given []stock.Given
+	for _, kind := range parents {
+		q, ok := p.any(kind)
+		if !ok || slices.ContainsFunc(given, func(g stock.Given) bool { return g.Parcel.ID == q.ID }) {
+			return
+		}
+		given = append(given, stock.Given{Parcel: p.now(q), Amount: p.amount(q.Item)})
+	}
+	m, err := stock.Make(it, given[0].Amount, given, false)
+	p.must(err)
+	p.post(m.Movement(p.add(it, stock.FromMaking).ID))
+}
+
+// unmake takes a making back that nothing was used of.
+func (p *past) unmake() {
+	for _, q := range slices.Backward(p.parcels) {
+		ms, err := p.tx.MovementsOfParcel(q.ID)
+		p.must(err)
+		if ms[0].MadeParcelID != q.ID || ms[0].ReversedByID != 0 {
+			continue
+		}
+		if back, err := stock.Reverse(ms[0], []stock.Parcel{p.now(q)}, "slip"); err == nil {
+			p.post(back)
+			return
+		}
+	}
+}
+
+// issue gives a lot its cloth: two garments of one parcel or of two, and some
+// of a mordant in place of witness cloth, which goes to the whole lot.
+func (p *past) issue() {
+	i := rapid.IntRange(0, len(p.lots)-1).Draw(p.T, "lot")
+	id := p.lots[i]
+	if p.issued[id] {
+		return
+	}
+	p.issued[id] = true
+	var legs []stock.Leg
+	for range 2 {
+		q, _ := p.any(stock.Blank)
+		p.must(p.tx.AddGarments([]lot.Garment{{LotID: id, ParcelID: q.ID, Dry: grams(150)}}, p.tx.Now))
+		if !slices.ContainsFunc(legs, func(l stock.Leg) bool { return l.ParcelID == q.ID && l.To == stock.Process }) {
+			legs = append(legs, stock.Take(p.now(q), quantity.Pieces(1))...)
+		}
+		p.cloth = append(p.cloth, trace.Given{Lot: id, Through: trace.LotNode(id), Parcel: q.ID, Blanks: true})
+	}
+	if q, ok := p.any(stock.Mordant); ok && rapid.Bool().Draw(p.T, "witness") {
+		legs = append(legs, stock.Take(p.now(q), p.amount(q.Item))...)
+		p.cloth = append(p.cloth, trace.Given{Lot: id, Through: trace.LotNode(id), Parcel: q.ID})
+	}
+	p.post(stock.Movement{Kind: stock.ActUse, LotID: id, Legs: legs})
+	p.must(p.tx.PlaceGarments(id, []lot.Place{lot.PlacePlanned}, lot.PlaceInWork, "issued", p.tx.Now, "dyer-1", ""))
+}
+
+// pour records a bath of some lots, fresh or used before: no call of the
+// contract uses one again yet, and the books know it.
+func (p *past) pour() {
+	var ids []int64
+	for _, id := range p.lots {
+		if rapid.Bool().Draw(p.T, "in the bath") {
+			ids = append(ids, id)
+		}
+	}
+	q, ok := p.any(stock.Mordant)
+	if !ok || len(ids) == 0 {
+		return
+	}
+	x := pour{lots: ids}
+	if n := len(p.poured); n > 0 && rapid.Bool().Draw(p.T, "the bath before") {
+		x.bath = p.poured[n-1].bath
+	} else {
+		p.must(p.tx.get(&x.bath, `insert into bath (kind, opened_at) values ('mordant', now()) returning id`))
+	}
+	p.uses[x.bath]++
+	p.must(p.tx.get(&x.record, `
+		with fresh as (
+			insert into stage_record (run_id, position, kind, bath_id, bath_use, by_name, happened_at, recorded_at, recorded_by)
+			values ($1, 1, 'mordant', $2, $3, 'dyer-1', now(), now(), 1) returning id),
+		served as (insert into record_lot (record_id, lot_id, fibre_ug) select id, unnest(CAST($4 AS bigint[])), 300000000 from fresh)
+		select id from fresh`, p.run, x.bath, p.uses[x.bath], pq.Array(ids)))
+	x.movement = p.post(stock.Movement{Kind: stock.ActUse, RecordID: x.record, Legs: stock.Take(p.now(q), p.amount(q.Item))})
+	p.poured = append(p.poured, x)
+}
+
+func (p *past) undo() {
+	for i := range p.poured {
+		x := &p.poured[i]
+		if x.undone || !rapid.Bool().Draw(p.T, "this one") {
+			continue
+		}
+		back, err := stock.Mirror(x.movement, nil, "slip")
+		p.must(err)
+		p.post(back)
+		p.must(p.tx.UndoRecord(x.record, "slip"))
+		x.undone = true
+		return
+	}
+}
+
+// overDye moves a garment that was issued into another lot.
+func (p *past) overDye() {
+	var some []int64
+	p.must(p.tx.list(&some, `select id from garment where place = 'in-work' and lot_id = any($1) order by id`, pq.Array(p.lots)))
+	if len(some) == 0 {
+		return
+	}
+	g, to := some[rapid.IntRange(0, len(some)-1).Draw(p.T, "garment")], p.lots[rapid.IntRange(0, len(p.lots)-1).Draw(p.T, "into")]
+	p.must(p.tx.exec(`
+		with moved as (update garment set lot_id = $2 where id = $1 and lot_id <> $2 returning id)
+		insert into garment_event (garment_id, kind, lot_id, happened_at, recorded_at, recorded_by, by_name)
+		select id, 'issued', $2, now(), now(), 1, 'dyer-1' from moved`, g, to))
+}
+
+// happened is the graph of what stands, linked from what was written down.
+func (p *past) happened() *trace.Graph {
+	g := &trace.Graph{}
+	var ms []trace.Member
+	p.must(p.tx.list(&ms, `
+		select e.garment_id as garment, e.lot_id as lot, g.parcel_id as parcel
+		from garment_event e join garment g on g.id = e.garment_id where e.kind = 'issued' and e.lot_id = any($1)`, pq.Array(p.lots)))
+	for _, m := range ms {
+		g.Link(trace.LotNode(m.Lot), trace.GarmentNode(m.Garment))
+		for _, c := range p.cloth {
+			if c.Lot == m.Lot && c.Blanks && c.Parcel == m.Parcel {
+				g.Link(trace.ParcelNode(c.Parcel), trace.GarmentNode(m.Garment))
+			}
+		}
+	}
+	for _, c := range p.cloth {
+		if !c.Blanks {
+			g.Link(trace.ParcelNode(c.Parcel), trace.LotNode(c.Lot))
+		}
+	}
+	for i, x := range p.poured {
+		if x.undone {
+			continue
+		}
+		g.Link(trace.ParcelNode(x.movement.Legs[0].ParcelID), trace.RecordNode(x.record))
+		for _, id := range x.lots {
+			g.Link(trace.RecordNode(x.record), trace.LotNode(id))
+		}
+		for _, later := range p.poured[i+1:] {
+			if later.bath == x.bath && !later.undone {
+				g.Link(trace.RecordNode(x.record), trace.RecordNode(later.record))
+			}
+		}
+	}
+	for _, q := range p.parcels {
+		moved, err := p.tx.MovementsOfParcel(q.ID)
+		p.must(err)
+		for _, l := range moved[0].Legs {
+			if moved[0].MadeParcelID == q.ID && moved[0].ReversedByID == 0 && l.To == stock.InMaking {
+				g.Link(trace.ParcelNode(l.ParcelID), trace.ParcelNode(q.ID))
+			}
+		}
+	}
+	return g
+}
