@@ -16,7 +16,7 @@ var rule = strings.Repeat("=", columns)
 func (s *Sheet) Card(r *dyelotv1.GetBenchCardResponse, poisonCentre string) {
 	l := r.GetLot()
 	s.Line("%s", rule[:s.width])
-	s.Title("BENCH CARD  LOT %s  %s", l.GetCode(), named(r.GetColourwayName(), l.GetColourwayCode()))
+	s.Title("BENCH CARD, LOT %s, %s", l.GetCode(), named(r.GetColourwayName(), l.GetColourwayCode()))
 	s.Line("%s", rule[:s.width])
 	s.Para(0, "%s", joined("; ", prefixed("run ", l.GetRunCode()), fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()),
 		prefixed("due ", r.GetRun().GetDueOn()), matched(r.GetRun())))
@@ -42,9 +42,9 @@ func (s *Sheet) Card(r *dyelotv1.GetBenchCardResponse, poisonCentre string) {
 func (s *Sheet) cardStage(c *dyelotv1.CardStage, lot string, next int32) {
 	st := c.GetStage()
 	s.Line("%s", rule[:s.width])
-	head := fmt.Sprintf("%d  %s", st.GetPosition(), strings.ToUpper(otherwise(st.GetKindName(), st.GetKind())))
+	head := fmt.Sprintf("%d %s", st.GetPosition(), strings.ToUpper(otherwise(st.GetKindName(), st.GetKind())))
 	if st.GetShared() {
-		head += "  one bath for " + strings.Join(st.GetLotCodes(), ", ")
+		head += ", one bath for " + strings.Join(st.GetLotCodes(), ", ")
 	}
 	if rec := st.GetRecord(); rec != nil {
 		s.Title("%s", head)
@@ -52,7 +52,7 @@ func (s *Sheet) cardStage(c *dyelotv1.CardStage, lot string, next int32) {
 		return
 	}
 	if st.GetPosition() == next {
-		head += "  <- this comes next"
+		head += " (this comes next)"
 	}
 	s.Title("%s", head)
 	s.fact("vessel", otherwise(st.GetVesselCode(), "________________"))
@@ -63,19 +63,19 @@ func (s *Sheet) cardStage(c *dyelotv1.CardStage, lot string, next int32) {
 		s.fact("heat", fmt.Sprintf("%d °C", st.GetCelsius()))
 	}
 	if st.GetMinutes() != 0 {
-		s.fact("time", fmt.Sprintf("%d minutes", st.GetMinutes()))
+		s.fact("time", minutes(st.GetMinutes()))
 	}
 	s.fact("acidity", acidity(st))
 	for _, d := range st.GetDoses() {
 		s.cardDose(st, d)
 	}
 	for _, b := range st.GetBrewed() {
-		s.tick(fmt.Sprintf("pour in the brew of %s %s", amount(b.GetAmount()), b.GetItemCode()))
+		s.tick(fmt.Sprintf("pour in this lot's share of the brew, what %s of %s gave", amount(b.GetAmount()), b.GetItemCode()))
 	}
 	s.fact("note", st.GetNote())
 	s.warn(4, c.GetWarnings())
 	s.cautions(c.GetCautions())
-	s.tick(fmt.Sprintf("done at ______ by ____________  then: dyelot stage record %s %d", lots(st, lot), st.GetPosition()))
+	s.tick(fmt.Sprintf("done at ______ by ____________; then dyelot stage record %s %d", lots(st, lot), st.GetPosition()))
 }
 
 // lots are those to record together: all that share the bath, else the card's.
@@ -94,23 +94,28 @@ func (s *Sheet) fact(name, text string) {
 
 func (s *Sheet) tick(text string) { s.hang(bold, "    [ ] ", text) }
 
-// cardDose is one thing to weigh or measure, with a box a parcel.
+// cardDose is one thing to weigh or measure, with a box for each parcel.
 func (s *Sheet) cardDose(st *dyelotv1.PlannedStage, d *dyelotv1.PlannedDose) {
 	name := named(d.GetItemName(), d.GetItemCode())
-	about := fmt.Sprintf("%s%s", d.GetAsked(), makes(d))
-	if len(d.GetPicks()) == 0 {
-		s.tick(fmt.Sprintf("%s of %s from ________  (%s)", amount(d.GetAmount()), name, about))
+	about := " (" + joined(", ", d.GetAsked(), makes(d)) + ")"
+	taken := d.GetPicks()
+	switch {
+	case len(taken) == 0:
+		taken = []*dyelotv1.Taken{{ParcelCode: "________", Amount: d.GetAmount()}}
+	case len(taken) > 1:
+		s.hang(plain, "        ", fmt.Sprintf("%s of %s in all%s:", amount(d.GetAmount()), name, about))
+		about = ""
 	}
-	for _, p := range d.GetPicks() {
-		s.tick(fmt.Sprintf("%s of %s from %s  (%s)", amount(p.GetAmount()), name, p.GetParcelCode(), about))
+	for _, p := range taken {
+		s.tick(fmt.Sprintf("%s of %s from %s%s", amount(p.GetAmount()), name, p.GetParcelCode(), about))
 	}
 	if some(d.GetShort()) {
-		s.hang(loud, "        SHORT  ", fmt.Sprintf("%s of %s: no parcel covers it. Do not make do with less.", amount(d.GetShort()), name))
+		s.hang(loud, "        SHORT  ", fmt.Sprintf("%s of %s is not promised. Do not make do with less.", amount(d.GetShort()), name))
 	}
 	if d.GetNote() != "" {
 		s.hang(plain, "        ", d.GetNote())
 	}
-	s.shared(st, d.GetItemCode())
+	s.falls(8, st.GetShares(), d.GetItemCode())
 }
 
 func (s *Sheet) cautions(cs []*dyelotv1.Caution) {

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -12,7 +13,7 @@ func (s *Sheet) Judged(r *dyelotv1.GetJudgementResponse) { s.judgement(r.GetJudg
 
 // VerdictGiven confirms a verdict and shows where the lot stands now.
 func (s *Sheet) VerdictGiven(r *dyelotv1.GiveVerdictResponse) {
-	s.emit(s.mark(bold, wrap(s.verdict(r.GetVerdict()), s.width)))
+	s.Title("%s", s.verdict(r.GetVerdict()))
 	s.Gap()
 	s.judgement(r.GetJudgement())
 }
@@ -21,19 +22,10 @@ func (s *Sheet) VerdictGiven(r *dyelotv1.GiveVerdictResponse) {
 func (s *Sheet) Overridden(r *dyelotv1.OverrideRowResponse) { s.judgement(r.GetJudgement()) }
 
 func (s *Sheet) judgement(j *dyelotv1.Judgement) {
-	head, st := "may pass", good
-	if !j.GetMayPass() {
-		head, st = "may not pass", loud
-		if len(j.GetBlocking()) > 0 {
-			head += ": " + strings.Join(j.GetBlocking(), ", ")
-		}
-	}
-	s.hang(st, "", fmt.Sprintf("Lot %s: %s, %s", j.GetLotCode(), j.GetState(), head))
-	for _, row := range j.GetRows() {
+	st, head := standing(j)
+	s.hang(st, "", fmt.Sprintf("Lot %s: %s%s", j.GetLotCode(), j.GetState(), head))
+	for _, row := range allRows(j) {
 		s.judged(row)
-	}
-	if j.GetSet() != nil {
-		s.judged(j.GetSet())
 	}
 	s.pairs(j)
 	s.Para(0, "Colour differences are CIEDE2000 for %s.", lightOf(j))
@@ -41,6 +33,37 @@ func (s *Sheet) judgement(j *dyelotv1.Judgement) {
 	for _, v := range j.GetVerdicts() {
 		s.Para(0, "%s", s.verdict(v))
 	}
+}
+
+// standing says whether a lot may pass, and, of one that did, what was
+// overridden for it.
+func standing(j *dyelotv1.Judgement) (style, string) {
+	overridden := 0
+	for _, row := range allRows(j) {
+		if row.GetState() == "overridden" {
+			overridden++
+		}
+	}
+	st, head := good, ""
+	switch {
+	case !j.GetMayPass():
+		return loud, ", may not pass" + prefixed(": ", strings.Join(j.GetBlocking(), ", "))
+	case j.GetState() != "passed":
+		head = ", may pass"
+	}
+	if overridden > 0 {
+		st, head = mind, head+fmt.Sprintf(", with %d %s overridden", overridden, plural(overridden, "row"))
+	}
+	return st, head
+}
+
+// allRows are the lot's rows and the set's own.
+func allRows(j *dyelotv1.Judgement) []*dyelotv1.JudgedRow {
+	rows := slices.Clone(j.GetRows())
+	if j.GetSet() != nil {
+		rows = append(rows, j.GetSet())
+	}
+	return rows
 }
 
 // stateWords are what a row's state is on screen; what is not passed is loud.
@@ -66,7 +89,11 @@ func (s *Sheet) judged(row *dyelotv1.JudgedRow) {
 		text += " (" + row.GetEvidence() + ")"
 	}
 	if row.GetOverrideBy() != "" {
-		text += fmt.Sprintf("; failed, overridden by %s on %s: %s", row.GetOverrideBy(), s.day(row.GetOverriddenAt()), row.GetOverrideReason())
+		was := "failed"
+		if row.GetFound() == "" {
+			was = "not tested"
+		}
+		text += fmt.Sprintf("; %s, overridden by %s on %s: %s", was, row.GetOverrideBy(), s.day(row.GetOverriddenAt()), row.GetOverrideReason())
 	}
 	s.hang(state.style, fmt.Sprintf("  %-11s ", state.word), text)
 }
@@ -138,7 +165,7 @@ func fastness(t *dyelotv1.FastnessTest) string {
 	for _, g := range t.GetGrades() {
 		grades = append(grades, g.GetComponent()+" "+g.GetGrade())
 	}
-	method := joined(" ", t.GetMethod(), t.GetVariant(), prefixed("edition ", t.GetEdition()))
+	method := joined(" ", t.GetMethod(), prefixed("variant ", t.GetVariant()), prefixed("edition ", t.GetEdition()))
 	return joined("; ", fmt.Sprintf("%s (%s), %s: %s", t.GetLotCode(), or(t.GetScope()), method, strings.Join(grades, ", ")), t.GetDirection(),
 		"judged by "+or(t.GetAssessor())+" on "+or(t.GetTestedOn()), t.GetEvidence(), t.GetNote())
 }

@@ -2,20 +2,23 @@ package paper
 
 import (
 	"fmt"
+	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 )
 
-// movements lists what came and went, one leg a line.
+// movements lists what came and went, one leg a line, the oldest first.
 func (s *Sheet) movements(ms []*dyelotv1.Movement) {
-	var rows [][]string
 	for _, m := range ms {
-		about := joined("; ", prefixed("for ", m.GetUsedBy()), m.GetReason(), prefixed("reverses ", m.GetReverses()), prefixed("reversed by ", m.GetReversedBy()))
 		for _, l := range m.GetLegs() {
-			rows = append(rows, []string{m.GetCode(), s.when(m.GetHappenedAt()), m.GetKind(), l.GetParcelCode(), amount(l.GetAmount()), l.GetFrom() + " → " + l.GetTo(), about})
+			s.hang(plain, fmt.Sprintf("%-5s ", m.GetCode()), fmt.Sprintf("%s  %s: %s of %s, %s → %s", s.when(m.GetHappenedAt()), m.GetKind(),
+				amount(l.GetAmount()), l.GetParcelCode(), l.GetFrom(), l.GetTo()))
+		}
+		about := joined("; ", prefixed("by ", m.GetBy()), prefixed("for ", m.GetUsedBy()), m.GetReason(), prefixed("reverses ", m.GetReverses()), prefixed("reversed by ", m.GetReversedBy()))
+		if about != "" {
+			s.Para(6, "%s", about)
 		}
 	}
-	s.Table([]string{"move", "when", "what", "parcel", ">amount", "from → to", "about"}, rows)
 }
 
 // left says what a parcel holds now.
@@ -26,7 +29,7 @@ func (s *Sheet) left(p *dyelotv1.Parcel) {
 // Received confirms a delivery, and what to write on the bag.
 func (s *Sheet) Received(r *dyelotv1.ReceiveDeliveryResponse) {
 	p := r.GetParcel()
-	s.Title("%s  write this on the bag", p.GetCode())
+	s.Title("%s: write this on the bag", p.GetCode())
 	s.Line("%s of %s received", amount(p.GetOnHand()), named(p.GetItemName(), p.GetItemCode()))
 	s.origin(p)
 	s.undoMovement(r.GetMovement())
@@ -42,7 +45,7 @@ func (s *Sheet) undoMovement(m *dyelotv1.Movement) {
 // Made confirms a making.
 func (s *Sheet) Made(r *dyelotv1.MakeParcelResponse) {
 	p := r.GetParcel()
-	s.Title("%s  write this on the jar", p.GetCode())
+	s.Title("%s: write this on the jar", p.GetCode())
 	s.Line("%s of %s made", amount(p.GetOnHand()), named(p.GetItemName(), p.GetItemCode()))
 	s.origin(p)
 	if w := strength(p); w != "" {
@@ -55,7 +58,7 @@ func (s *Sheet) Made(r *dyelotv1.MakeParcelResponse) {
 // Harvested confirms a harvest.
 func (s *Sheet) Harvested(r *dyelotv1.LogHarvestResponse) {
 	p := r.GetParcel()
-	s.Title("%s  write this on the bag", p.GetCode())
+	s.Title("%s: write this on the bag", p.GetCode())
 	s.Line("%s", named(p.GetItemName(), p.GetItemCode()))
 	s.origin(p)
 	if p.GetDamp() {
@@ -74,11 +77,20 @@ func (s *Sheet) Dried(r *dyelotv1.DryHarvestResponse) {
 func (s *Sheet) Counted(r *dyelotv1.CountParcelResponse) {
 	s.shout(r.GetShortages())
 	if some(r.GetDifference()) {
-		s.Line("The book was off by %s; %s sets it right.", amount(r.GetDifference()), r.GetMovement().GetCode())
+		s.Line("The scale says %s than the book; %s sets it right.", moreOrLess(r.GetDifference()), r.GetMovement().GetCode())
 	} else {
 		s.Line("The book was right.")
 	}
 	s.left(r.GetParcel())
+}
+
+// moreOrLess: "143 g less".
+func moreOrLess(difference *dyelotv1.Amount) string {
+	text, below := strings.CutPrefix(amount(difference), "-")
+	if below {
+		return text + " less"
+	}
+	return text + " more"
 }
 
 // WrittenOff confirms a loss or a return to the supplier.
@@ -150,7 +162,7 @@ func (s *Sheet) reorderLine(l *dyelotv1.ReorderLine) {
 		s.Title("%s: no need to order", name)
 	} else {
 		head := fmt.Sprintf("Order %s of %s", amount(l.GetOrder()), name)
-		head += joined(", ", prefixed(" from ", l.GetSupplier()), prefixed(" by ", l.GetOrderBy()))
+		head += prefixed(" from ", l.GetSupplier()) + prefixed(", by ", l.GetOrderBy())
 		st := bold
 		if l.GetLate() {
 			head, st = "LATE  "+head, loud

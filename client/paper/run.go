@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"dyelot/inventory/quantity"
 	dyelotv1 "dyelot/proto/dyelot/v1"
 )
 
@@ -91,10 +92,10 @@ func (s *Sheet) bath(st *dyelotv1.PlannedStage) {
 	}
 	for _, d := range st.GetDoses() {
 		s.dose(d)
-		s.shared(st, d.GetItemCode())
+		s.falls(4, st.GetShares(), d.GetItemCode())
 	}
 	for _, b := range st.GetBrewed() {
-		s.Para(2, "of the brew: what %s of %s gave", amount(b.GetAmount()), b.GetItemCode())
+		s.Para(2, "takes its share of the brew: what %s of %s gave", amount(b.GetAmount()), b.GetItemCode())
 	}
 	if st.GetNote() != "" {
 		s.hang(plain, "  note: ", st.GetNote())
@@ -128,7 +129,7 @@ func conditions(st *dyelotv1.PlannedStage) string {
 		parts = append(parts, fmt.Sprintf("%d °C", st.GetCelsius()))
 	}
 	if st.GetMinutes() != 0 {
-		parts = append(parts, fmt.Sprintf("%d min", st.GetMinutes()))
+		parts = append(parts, minutes(st.GetMinutes()))
 	}
 	if ph := acidity(st); ph != "" {
 		parts = append(parts, ph)
@@ -154,13 +155,10 @@ func acidity(st *dyelotv1.PlannedStage) string {
 // dose: "alum: 15 % WOF = 162 g, from P9". What a liquor holds is said with it;
 // of unknown strength no % WOF is shown.
 func (s *Sheet) dose(d *dyelotv1.PlannedDose) {
-	text := fmt.Sprintf("%s: %s = %s%s", named(d.GetItemName(), d.GetItemCode()), d.GetAsked(), amount(d.GetAmount()), makes(d))
-	if from := picks(d.GetPicks(), d.GetAmount()); from != "" {
-		text += ", " + from
-	}
-	s.hang(plain, "  ", text)
+	text := fmt.Sprintf("%s: %s = %s", named(d.GetItemName(), d.GetItemCode()), d.GetAsked(), amount(d.GetAmount()))
+	s.hang(plain, "  ", joined(", ", text, makes(d), picks(d.GetPicks(), d.GetAmount())))
 	if some(d.GetShort()) {
-		s.hang(loud, "    SHORT  ", amount(d.GetShort())+": no parcel covers it")
+		s.hang(loud, "    SHORT  ", amount(d.GetShort())+" is not promised")
 	}
 	if d.GetNote() != "" {
 		s.hang(plain, "    ", d.GetNote())
@@ -170,18 +168,23 @@ func (s *Sheet) dose(d *dyelotv1.PlannedDose) {
 // makes says what is in a measure of liquor, and what % WOF a dose in another
 // basis makes.
 func makes(d *dyelotv1.PlannedDose) string {
-	var parts []string
-	if some(d.GetSolute()) {
-		parts = append(parts, "holding "+amount(d.GetSolute()))
+	holds, wof := "", ""
+	switch {
+	case some(d.GetSolute()):
+		holds = "holding " + amount(d.GetSolute())
+	case liquid(d.GetAmount()) && len(d.GetPicks()) > 0:
+		holds = unknownStrength
 	}
 	if d.GetWofPercent() != "" && !strings.Contains(d.GetAsked(), "WOF") {
-		parts = append(parts, percent(d.GetWofPercent())+" WOF")
+		wof = percent(d.GetWofPercent()) + " WOF"
 	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return " (" + strings.Join(parts, ", ") + ")"
+	return joined(", ", holds, wof)
 }
+
+// unknownStrength is said of a liquor that nobody knows the grams of.
+const unknownStrength = "strength unknown, so no % WOF can be said"
+
+func liquid(a *dyelotv1.Amount) bool { return a.GetUnit() == quantity.Volume.Name() }
 
 // picks names the parcels, each with its part where there are several.
 func picks(taken []*dyelotv1.Taken, whole *dyelotv1.Amount) string {
@@ -198,15 +201,15 @@ func picks(taken []*dyelotv1.Taken, whole *dyelotv1.Amount) string {
 	return strings.Join(from, ", ")
 }
 
-// shared says how one dose of a shared bath falls to its lots, by fibre mass.
-func (s *Sheet) shared(st *dyelotv1.PlannedStage, item string) {
+// falls says how one dose of a shared bath falls to its lots.
+func (s *Sheet) falls(indent int, shares []*dyelotv1.LotShare, item string) {
 	var parts []string
-	for _, sh := range st.GetShares() {
+	for _, sh := range shares {
 		if sh.GetItemCode() == item {
-			parts = append(parts, sh.GetLotCode()+" "+amount(sh.GetAmount()))
+			parts = append(parts, amount(sh.GetAmount())+" to "+sh.GetLotCode())
 		}
 	}
 	if len(parts) > 1 {
-		s.Para(4, "by fibre mass: %s", strings.Join(parts, ", "))
+		s.Para(indent, "by fibre mass %s", strings.Join(parts, ", "))
 	}
 }

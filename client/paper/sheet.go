@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"charm.land/lipgloss/v2"
-	"charm.land/lipgloss/v2/table"
 	"github.com/charmbracelet/x/ansi"
 )
 
@@ -58,9 +57,7 @@ func (s *Sheet) Line(format string, args ...any) { s.emit(fmt.Sprintf(format, ar
 func (s *Sheet) Gap() { s.emit("") }
 
 // Title is the first line of a sheet or of a part of it.
-func (s *Sheet) Title(format string, args ...any) {
-	s.emit(s.mark(bold, wrap(fmt.Sprintf(format, args...), s.width)))
-}
+func (s *Sheet) Title(format string, args ...any) { s.hang(bold, "", fmt.Sprintf(format, args...)) }
 
 // Para writes a sentence, wrapped, each line behind so many spaces.
 func (s *Sheet) Para(indent int, format string, args ...any) {
@@ -71,44 +68,11 @@ func (s *Sheet) Para(indent int, format string, args ...any) {
 // this".
 func (s *Sheet) hang(st style, lead, text string) {
 	room := max(s.width-ansi.StringWidth(lead), narrowest/2)
-	for i, l := range strings.Split(wrap(text, room), "\n") {
+	for i, l := range wrap(text, room) {
 		if i == 1 {
 			lead = strings.Repeat(" ", ansi.StringWidth(lead))
 		}
 		s.emit(s.mark(st, lead+l))
-	}
-}
-
-// Table writes rows below their headings. A heading that begins with ">" sets
-// its column flush right. What is wider than the sheet wraps inside its cell.
-func (s *Sheet) Table(headings []string, rows [][]string) {
-	right := make([]bool, len(headings))
-	heads := make([]string, len(headings))
-	for i, h := range headings {
-		heads[i], right[i] = strings.CutPrefix(h, ">")
-	}
-	styled := func(row, col int) lipgloss.Style {
-		st := lipgloss.NewStyle()
-		if col < len(heads)-1 {
-			st = st.PaddingRight(2)
-		}
-		if right[col] {
-			st = st.Align(lipgloss.Right)
-		}
-		if row == table.HeaderRow && s.colour {
-			st = st.Bold(true)
-		}
-		return st
-	}
-	t := table.New().Border(lipgloss.HiddenBorder()).
-		BorderTop(false).BorderBottom(false).BorderLeft(false).BorderRight(false).BorderColumn(false).BorderHeader(false).BorderRow(false).
-		Headers(heads...).Rows(rows...).StyleFunc(styled)
-	text := t.Render()
-	if lipgloss.Width(text) > s.width {
-		text = t.Width(s.width).Render()
-	}
-	for l := range strings.Lines(text) {
-		s.emit(strings.TrimRight(l, " \n"))
 	}
 }
 
@@ -142,7 +106,26 @@ func (s *Sheet) mark(st style, text string) string {
 	return colours[st].Render(text)
 }
 
-// wrap breaks at spaces only, so that a code such as iron-liquor stays whole.
-func wrap(text string, width int) string {
-	return ansi.Wrap(text, width, "\u00a0")
+// wrap breaks at spaces only, so that a code such as iron-liquor stays whole;
+// what is longer than a line by itself is cut.
+func wrap(text string, width int) []string {
+	var lines []string
+	for _, paragraph := range strings.Split(text, "\n") {
+		line := ""
+		for _, word := range strings.Fields(paragraph) {
+			if line != "" && ansi.StringWidth(line)+1+ansi.StringWidth(word) > width {
+				lines, line = append(lines, line), ""
+			}
+			for ansi.StringWidth(word) > width {
+				lines = append(lines, ansi.Truncate(word, width, ""))
+				word = ansi.TruncateLeft(word, width, "")
+			}
+			if line != "" {
+				line += " "
+			}
+			line += word
+		}
+		lines = append(lines, line)
+	}
+	return lines
 }

@@ -53,7 +53,7 @@ func (s *Sheet) record(rec *dyelotv1.StageRecord, kind string) {
 	s.Title("%d %s, %s: %s", rec.GetPosition(), kind, strings.Join(rec.GetLotCodes(), ", "), s.doneLine(rec))
 	for _, u := range rec.GetUsed() {
 		s.used(u)
-		s.fell(rec, u.GetItemCode())
+		s.falls(4, rec.GetShares(), u.GetItemCode())
 	}
 	if as := asRead(rec); as != "" {
 		s.Line("  as read: %s", as)
@@ -90,24 +90,15 @@ func (s *Sheet) doneLine(rec *dyelotv1.StageRecord) string {
 // can be said.
 func (s *Sheet) used(u *dyelotv1.Used) {
 	text := fmt.Sprintf("%s of %s", amount(u.GetAmount()), named(u.GetItemName(), u.GetParcelCode()))
-	if u.GetWofPercent() != "" {
+	switch {
+	case u.GetWofPercent() != "":
 		text += ", " + percent(u.GetWofPercent()) + " WOF"
+	case liquid(u.GetAmount()):
+		text += ", " + unknownStrength
 	}
 	s.hang(plain, "  ", text)
 	if some(u.GetFound()) {
 		s.hang(mind, "    found: ", fmt.Sprintf("the book held %s less than was weighed out; it is set right", amount(u.GetFound())))
-	}
-}
-
-func (s *Sheet) fell(rec *dyelotv1.StageRecord, item string) {
-	var parts []string
-	for _, sh := range rec.GetShares() {
-		if sh.GetItemCode() == item {
-			parts = append(parts, sh.GetLotCode()+" "+amount(sh.GetAmount()))
-		}
-	}
-	if len(parts) > 1 {
-		s.Para(4, "by fibre mass: %s", strings.Join(parts, ", "))
 	}
 }
 
@@ -120,7 +111,7 @@ func asRead(rec *dyelotv1.StageRecord) string {
 		parts = append(parts, fmt.Sprintf("%d °C", rec.GetCelsius()))
 	}
 	if rec.GetMinutes() != 0 {
-		parts = append(parts, fmt.Sprintf("%d min", rec.GetMinutes()))
+		parts = append(parts, minutes(rec.GetMinutes()))
 	}
 	if rec.GetPh() != "" {
 		parts = append(parts, "pH "+rec.GetPh())
@@ -133,5 +124,8 @@ func deviation(d *dyelotv1.Deviation) string {
 	if text == "" {
 		text = fmt.Sprintf("%s planned %s, was %s", d.GetKey(), or(d.GetPlanned()), or(d.GetActual()))
 	}
-	return text + prefixed(": ", d.GetReason())
+	if d.GetReason() != "" {
+		text += " (" + d.GetReason() + ")"
+	}
+	return text
 }

@@ -108,7 +108,7 @@ func until(day string) string {
 // Parcel shows one parcel whole.
 func (s *Sheet) Parcel(r *dyelotv1.GetParcelResponse) {
 	p := r.GetParcel()
-	s.Title("%s  %s", p.GetCode(), named(p.GetItemName(), p.GetItemCode()))
+	s.Title("%s: %s", p.GetCode(), named(p.GetItemName(), p.GetItemCode()))
 	s.Para(0, "%s on hand, %s promised, %s free", amount(p.GetOnHand()), amount(p.GetPromised()), amount(p.GetFree()))
 	s.origin(p)
 	if w := s.peculiar(p); w != "" {

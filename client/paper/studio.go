@@ -13,7 +13,7 @@ import (
 // Studio shows the studio and who is asking.
 func (s *Sheet) Studio(r *dyelotv1.GetStudioResponse) {
 	s.studio(r.GetStudio())
-	s.Line("you are        %s (%s)", or(r.GetPrincipal()), roleNames(r.GetRoles()))
+	s.hang(plain, "you are        ", fmt.Sprintf("%s (%s)", or(r.GetPrincipal()), roleNames(r.GetRoles())))
 }
 
 // StudioChanged shows the studio as it is now.
@@ -21,10 +21,10 @@ func (s *Sheet) StudioChanged(r *dyelotv1.UpdateStudioResponse) { s.studio(r.Get
 
 func (s *Sheet) studio(st *dyelotv1.Studio) {
 	s.Title("%s", st.GetName())
-	s.Line("today          %s in %s", st.GetToday(), st.GetTimeZone())
-	s.Line("currency       %s", st.GetCurrency())
-	s.Line("poison centre  %s", otherwise(st.GetPoisonCentre(), "not set: dyelot studio set --poison-centre NUMBER"))
-	s.Line("service        %s, schema %d", or(st.GetServerVersion()), st.GetSchemaVersion())
+	s.hang(plain, "today          ", st.GetToday()+" in "+st.GetTimeZone())
+	s.hang(plain, "currency       ", st.GetCurrency())
+	s.hang(plain, "poison centre  ", otherwise(st.GetPoisonCentre(), "not set: dyelot studio set --poison-centre NUMBER"))
+	s.hang(plain, "service        ", fmt.Sprintf("%s, schema %d", or(st.GetServerVersion()), st.GetSchemaVersion()))
 }
 
 func otherwise(text, instead string) string {
@@ -144,13 +144,13 @@ func (s *Sheet) Verified(r *dyelotv1.VerifyBooksResponse) {
 		looked = append(looked, fmt.Sprintf("%s %d", table, r.GetCounts()[table]))
 	}
 	s.Para(0, "Rows looked at: %s", strings.Join(looked, ", "))
-	s.Line("Balances %s", r.GetBalancesSha256())
+	s.Para(0, "Balances, SHA-256: %s", r.GetBalancesSha256())
 }
 
 // Audit lists who asked for what.
 func (s *Sheet) Audit(r *dyelotv1.ListAuditEntriesResponse) {
 	for _, e := range r.GetEntries() {
 		s.Line("%d  %s  %s  %s", e.GetId(), s.when(e.GetAt()), e.GetPrincipal(), e.GetAct())
-		s.Para(4, "%s", e.GetBody())
+		s.Para(4, "%s", strings.ReplaceAll(e.GetBody(), `,"`, `, "`)) // room to wrap
 	}
 }

@@ -2,7 +2,6 @@ package paper
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -17,7 +16,7 @@ const fewTags = 12
 // cousins are.
 func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	g, l := r.GetGarment(), r.GetLot()
-	s.Title("%s  %s, %s air-dry: %s", g.GetTag(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetPlace())
+	s.Title("%s: %s, %s air-dry, %s", g.GetTag(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetPlace())
 	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
 		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode())))
 	s.events(r.GetEvents())
@@ -44,12 +43,8 @@ func (s *Sheet) tracedJudgement(j *dyelotv1.Judgement) {
 		return
 	}
 	s.Title("Judged")
-	rows := slices.Clone(j.GetRows())
-	if j.GetSet() != nil {
-		rows = append(rows, j.GetSet())
-	}
 	passed := 0
-	for _, row := range rows {
+	for _, row := range allRows(j) {
 		if row.GetState() == "passed" {
 			passed++
 			continue
@@ -73,8 +68,8 @@ func (s *Sheet) tracedRecord(rec *dyelotv1.StageRecord) {
 		}
 		used = append(used, one+")")
 	}
-	text := rec.GetKind() + ": " + joined("; ", s.doneLine(rec), strings.Join(used, ", "))
-	s.hang(plain, fmt.Sprintf("  %d ", rec.GetPosition()), text)
+	text := fmt.Sprintf("%d %s: %s", rec.GetPosition(), rec.GetKind(), joined("; ", s.doneLine(rec), strings.Join(used, ", ")))
+	s.hang(plain, "  ", text)
 	for _, d := range rec.GetDeviations() {
 		s.hang(mind, "    differs: ", deviation(d))
 	}
@@ -87,7 +82,7 @@ func (s *Sheet) tracedParcels(parcels []*dyelotv1.TracedParcel) {
 	var rows [][]string
 	for _, t := range parcels {
 		p := t.GetParcel()
-		code := strings.Repeat("  ", max(0, int(t.GetDepth()))) + p.GetCode()
+		code := strings.Repeat("-", max(0, int(t.GetDepth()))) + p.GetCode() // "-P6" went into what stands above
 		rows = append(rows, []string{code, p.GetItemCode(), amount(t.GetShare()), strings.Join(t.GetThrough(), ", "), source(p)})
 	}
 	s.Table([]string{"parcel", "item", ">its lot's share", "through", "from"}, rows)
@@ -139,7 +134,7 @@ func fewOf(tags []string) string {
 // TracedParcel shows every lot and garment that a parcel touched.
 func (s *Sheet) TracedParcel(r *dyelotv1.TraceParcelResponse) {
 	p := r.GetParcel()
-	s.Title("%s  %s", p.GetCode(), named(p.GetItemName(), p.GetItemCode()))
+	s.Title("%s: %s", p.GetCode(), named(p.GetItemName(), p.GetItemCode()))
 	s.origin(p)
 	s.left(p)
 	for _, d := range r.GetDescendants() {

@@ -159,14 +159,18 @@ func (s *Sheet) warn(indent int, warnings []*dyelotv1.Warning) {
 // shout writes shortages before anything else is read.
 func (s *Sheet) shout(shortages []*dyelotv1.Shortage) {
 	for _, sh := range shortages {
-		of := joined(", ", sh.GetOf(), sh.GetParcelCode())
-		text := fmt.Sprintf("%s of %s", amount(sh.GetShort()), sh.GetItemCode())
-		if of != "" {
-			text += " for " + of
-		}
-		if sh.GetText() != "" {
-			text += ": " + sh.GetText()
-		}
-		s.hang(loud, "SHORT  ", text)
+		text := fmt.Sprintf("%s of %s%s%s", amount(sh.GetShort()), sh.GetItemCode(), prefixed(" for ", sh.GetOf()), prefixed(", from ", sh.GetParcelCode()))
+		s.hang(loud, "SHORT  ", joined("\n", text, sh.GetText()))
 	}
+}
+
+// minutes shows a time as it is said at the pot: "60 min", "24 h", "2 h 30 min".
+func minutes(n int32) string {
+	switch {
+	case n < 120:
+		return fmt.Sprintf("%d min", n)
+	case n%60 == 0:
+		return fmt.Sprintf("%d h", n/60)
+	}
+	return fmt.Sprintf("%d h %d min", n/60, n%60)
 }
