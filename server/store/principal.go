@@ -27,7 +27,11 @@ const principalColumns = `id, name, roles, created_at, expires_at, revoked_at`
 // fault.Unauthenticated when nobody, or when it expired or was revoked.
 func (s *Store) PrincipalByToken(ctx context.Context, sha256 []byte) (Principal, error) {
 	var p Principal
-	err := s.db.GetContext(ctx, &p, `select `+principalColumns+` from principal where token_sha256 = $1`, sha256)
+	st, err := s.statement(ctx, `select `+principalColumns+` from principal where token_sha256 = $1`)
+	if err != nil {
+		return p, explain(err)
+	}
+	err = st.GetContext(ctx, &p, sha256)
 	now := s.now()
 	switch {
 	case errors.Is(err, sql.ErrNoRows):

@@ -14,6 +14,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -32,11 +33,20 @@ type Store struct {
 	// statements counts round trips, for the benchmark and the test against
 	// one statement a row.
 	statements atomic.Int64
+	// places bounds the transactions under way, so that a connection is always
+	// left over to prepare a statement on.
+	places   chan struct{}
+	prepared sync.Map // query text → *sqlx.Stmt
+	prepare  sync.Mutex
 }
 
-// poolSize: the commit is the limit, not the callers; more connections than
-// this did not record faster on two cores.
-const poolSize = 8
+const (
+	// poolSize: the commit is the limit, not the callers; more connections than
+	// this did not record faster on two cores.
+	poolSize = 8
+	// spareConns are for tokens and for preparing statements.
+	spareConns = 2
+)
 
 // Open connects to a database that Migrate has brought up to date.
 func Open(ctx context.Context, dsn string) (*Store, error) {
@@ -48,9 +58,9 @@ func Open(ctx context.Context, dsn string) (*Store, error) {
 	if err := db.PingContext(ctx); err != nil {
 		return nil, errors.Join(fmt.Errorf("open database: %w", err), db.Close())
 	}
-	db.SetMaxOpenConns(poolSize)
-	db.SetMaxIdleConns(poolSize)
-	return &Store{db: db, now: time.Now}, nil
+	db.SetMaxOpenConns(poolSize + spareConns)
+	db.SetMaxIdleConns(poolSize + spareConns)
+	return &Store{db: db, now: time.Now, places: make(chan struct{}, poolSize)}, nil
 }
 
 // connect adds to a DSN what every connection of ours has: bounded statements
@@ -139,6 +149,12 @@ func (s *Store) once(ctx context.Context, by Principal, opts *sql.TxOptions, fn 
 	if err := ctx.Err(); err != nil {
 		return err
 	}
+	select {
+	case s.places <- struct{}{}:
+		defer func() { <-s.places }()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
 	whole := ctx
 	if opts == nil {
 		whole = context.WithoutCancel(ctx)
@@ -169,19 +185,57 @@ func retryable(err error) bool {
 		e.Constraint == "request_ledger_pkey")
 }
 
-func (t *Tx) get(dest any, query string, args ...any) error {
+// statement prepares a query once for the whole process; database/sql prepares
+// it again on each connection that meets it. Queries are constants, so there is
+// a bounded number of them; each then costs one round trip and no planning.
+func (s *Store) statement(ctx context.Context, query string) (*sqlx.Stmt, error) {
+	if st, ok := s.prepared.Load(query); ok {
+		return st.(*sqlx.Stmt), nil
+	}
+	s.prepare.Lock()
+	defer s.prepare.Unlock()
+	if st, ok := s.prepared.Load(query); ok {
+		return st.(*sqlx.Stmt), nil
+	}
+	st, err := s.db.PreparexContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	s.prepared.Store(query, st)
+	return st, nil
+}
+
+func (t *Tx) statement(query string) (*sqlx.Stmt, error) {
+	st, err := t.s.statement(t.ctx, query)
+	if err != nil {
+		return nil, err
+	}
 	t.s.statements.Add(1)
-	return t.tx.GetContext(t.ctx, dest, query, args...)
+	return t.tx.StmtxContext(t.ctx, st), nil
+}
+
+func (t *Tx) get(dest any, query string, args ...any) error {
+	st, err := t.statement(query)
+	if err != nil {
+		return err
+	}
+	return st.GetContext(t.ctx, dest, args...)
 }
 
 func (t *Tx) list(dest any, query string, args ...any) error {
-	t.s.statements.Add(1)
-	return t.tx.SelectContext(t.ctx, dest, query, args...)
+	st, err := t.statement(query)
+	if err != nil {
+		return err
+	}
+	return st.SelectContext(t.ctx, dest, args...)
 }
 
 func (t *Tx) exec(query string, args ...any) error {
-	t.s.statements.Add(1)
-	_, err := t.tx.ExecContext(t.ctx, query, args...)
+	st, err := t.statement(query)
+	if err != nil {
+		return err
+	}
+	_, err = st.ExecContext(t.ctx, args...)
 	return err
 }
 
