@@ -76,8 +76,13 @@ func Next(code string, from State, by Act) (State, error) {
 	return to, nil
 }
 
-// Words is the state as it is said.
-func (s State) Words() string { return strings.ReplaceAll(string(s), "-", " ") }
+// Words is the state as it is said after "it is".
+func (s State) Words() string {
+	if s == ReDye {
+		return "to be re-dyed"
+	}
+	return strings.ReplaceAll(string(s), "-", " ")
+}
 
 // States lists every state of the table, in the order of a life.
 func States() []State {

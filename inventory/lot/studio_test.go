@@ -1,0 +1,294 @@
+package lot_test
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"dyelot/inventory/lot"
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
+	"dyelot/inventory/stock"
+)
+
+// A studio for the tests, with the figures of the two days that were worked by
+// hand by two people: a choir's ten silk tunics, and one linen shirt.
+
+var may14 = time.Date(2026, 5, 14, 0, 0, 0, 0, time.UTC)
+
+func g(n int64) quantity.Amount  { return quantity.Grams(n) }
+func mL(n int64) quantity.Amount { return quantity.Millilitres(n) }
+func mg(n int64) quantity.Amount { return quantity.Amount{N: n * 1000, Unit: quantity.Mass} }
+func pct(s string) quantity.Percent {
+	p, err := quantity.ParsePercent(s)
+	if err != nil {
+		panic(err)
+	}
+	return p
+}
+
+var (
+	alum    = stock.Item{ID: 1, Code: "alum", Name: "alum", Kind: stock.Mordant, Unit: quantity.Mass, Substance: "potassium alum", Resolution: mg(100)}
+	weld    = stock.Item{ID: 2, Code: "weld", Name: "weld", Kind: stock.Dyestuff, Unit: quantity.Mass, Plant: "weld", Part: "tops", Resolution: g(1)}
+	liquor  = stock.Item{ID: 3, Code: "iron-liquor", Name: "iron liquor", Kind: stock.Solution, Unit: quantity.Volume, Substance: "copperas", Resolution: mL(1)}
+	vinegar = stock.Item{ID: 4, Code: "vinegar-iron", Name: "vinegar iron", Kind: stock.Solution, Unit: quantity.Volume, Substance: "vinegar-and-scrap iron liquor", Resolution: mL(1)}
+	powder  = stock.Item{ID: 5, Code: "copperas", Name: "copperas", Kind: stock.Mordant, Unit: quantity.Mass, Substance: "copperas", Resolution: mg(10)}
+	galls   = stock.Item{ID: 6, Code: "galls", Name: "oak galls", Kind: stock.Dyestuff, Unit: quantity.Count, Plant: "oak gall", Resolution: quantity.Pieces(1)}
+	soap    = stock.Item{ID: 7, Code: "soap", Name: "soap", Kind: stock.Auxiliary, Unit: quantity.Mass, Resolution: mg(100)}
+)
+
+// bag is a delivered parcel; each id a day younger than the one before.
+func bag(id int64, it stock.Item, onHand, promised quantity.Amount) stock.Parcel {
+	return stock.Parcel{ID: id, Item: it, Origin: stock.FromDelivery, OnHand: onHand, Promised: promised, ArrivedAt: may14.AddDate(0, -1, int(id))}
+}
+
+// bottle is a solution of some g/L; 0 for one of unknown strength.
+func bottle(id int64, it stock.Item, onHand quantity.Amount, gramsPerLitre int64) stock.Parcel {
+	p := bag(id, it, onHand, mL(0))
+	p.Concentration, p.StrengthUnknown = quantity.Concentration(gramsPerLitre*1000), gramsPerLitre == 0
+	return p
+}
+
+func shelfOf(parcels ...stock.Parcel) *lot.Shelf {
+	s := &lot.Shelf{Today: may14, Parcels: map[int64][]stock.Parcel{}}
+	for _, p := range parcels {
+		s.Parcels[p.Item.ID] = append(s.Parcels[p.Item.ID], p)
+	}
+	return s
+}
+
+func wof(percent string) recipe.Ask { return recipe.Ask{Basis: recipe.OnFibre, Percent: pct(percent)} }
+func perKilo(millilitres int64) recipe.Ask {
+	return recipe.Ask{Basis: recipe.OfLiquor, PerKilo: mL(millilitres)}
+}
+func gPerL(n int64) recipe.Ask {
+	return recipe.Ask{Basis: recipe.InBath, PerLitre: quantity.Concentration(n * 1000)}
+}
+
+func kind(key string) lot.Kind {
+	k, err := lot.KindOf(key)
+	if err != nil {
+		panic(err)
+	}
+	return k
+}
+
+func stage(position int, key string, shared bool, lines ...lot.Line) lot.Stage {
+	return lot.Stage{Position: position, Kind: kind(key), Shared: shared, Lines: lines}
+}
+
+const oneToForty = quantity.Ratio(40_000)
+
+// A 40 L and a 30 L pot filled to 0.8, a 60 L tub, and one pot kept for iron.
+var (
+	potA = pot(1, "K1", 40)
+	potB = pot(2, "K2", 30)
+	tub  = pot(3, "T1", 60)
+	rust = lot.Pot{ID: 4, Code: "K9", Brim: mL(40_000), Fill: quantity.WholePercent(80), IsIron: true}
+)
+
+func pot(id int64, code string, litres int64) lot.Pot {
+	return lot.Pot{ID: id, Code: code, Brim: mL(litres * 1000), Fill: quantity.WholePercent(80)}
+}
+
+// The tunics in the order in which they were weighed.
+var tunics = []quantity.Amount{g(105), g(104), g(106), g(103), g(105), g(104), g(105), g(103), g(106), g(103)}
+
+func lotOf(id int64, p lot.Pot, garments, witness quantity.Amount) lot.Lot {
+	return lot.Lot{ID: id, Code: fmt.Sprintf("L%d", id), State: lot.Planned, Pot: p, GarmentMass: garments, WitnessMass: witness, WitnessParcel: 9}
+}
+
+func choirLots() []lot.Lot {
+	return []lot.Lot{lotOf(1, potA, g(523), g(18)), lotOf(2, potB, g(521), g(18))}
+}
+
+// choirStages: alum 15 %, weld 60 %, copperas 1 %, each where the story has it.
+func choirStages() []lot.Stage {
+	stages := []lot.Stage{
+		stage(1, "mordant", true, lot.Line{Item: alum, Ask: wof("15")}),
+		stage(2, "brew", true, lot.Line{Item: weld, Ask: wof("60")}),
+		stage(3, "dye", false),
+		stage(4, "after-dip", false, lot.Line{Item: liquor, Ask: wof("1")}),
+		stage(5, "look-over", false),
+	}
+	stages[2].Celsius, stages[2].Minutes = 70, 60
+	return stages
+}
+
+// choirShelf is the shelf of 14 May: the old bag, the bag that came, this
+// year's weld of 90 %, and the iron liquor of 10 May, 100 g in 500 mL.
+func choirShelf() []stock.Parcel {
+	harvest := bag(3, weld, g(900), g(0))
+	harvest.Strength = quantity.WholePercent(90)
+	return []stock.Parcel{bag(1, alum, g(155), g(20)), bag(2, alum, g(500), g(0)), harvest, bottle(4, liquor, mL(500), 200)}
+}
+
+// books is a simple model of what the store keeps: what was decided is written
+// down, and everything else is read back from that.
+type books struct {
+	lots     []lot.Lot
+	baths    []lot.Bath
+	parcels  []stock.Parcel
+	promises []stock.Promise // by id, from 1
+	made     []int64         // what each was made of
+	records  []written
+	fibres   []string
+	iron     map[int64]recipe.Iron // before this run
+}
+
+type written struct {
+	position int
+	lots     []int64
+	used     []lot.Used
+	undone   bool
+}
+
+// open lays stages over lots, picks from parcels and promises what was picked,
+// as a plan is stored.
+func open(lots []lot.Lot, stages []lot.Stage, vessels map[int]lot.Pot, parcels []stock.Parcel, matched bool) (*books, error) {
+	b := &books{lots: lots, parcels: slices.Clone(parcels), fibres: []string{"silk"}}
+	var err error
+	if b.baths, err = lot.Baths(stages, oneToForty, lots, vessels); err != nil {
+		return nil, err
+	}
+	if err := lot.Fill(b.baths, shelfOf(parcels...), matched, nil); err != nil {
+		return nil, err
+	}
+	for i := range b.baths {
+		for j, l := range b.baths[i].Lots {
+			b.baths[i].Lots[j].LotID = lots[l.LotID].ID
+		}
+		for j := range b.baths[i].Doses {
+			d := &b.baths[i].Doses[j]
+			for _, p := range d.Picks {
+				b.promises = append(b.promises, stock.Promise{ID: int64(len(b.promises) + 1), ParcelID: p.ParcelID, DoseID: 1, Outstanding: p.Amount})
+				b.made = append(b.made, p.Amount.N)
+				b.parcel(p.ParcelID).Promised = b.parcel(p.ParcelID).Promised.Add(p.Amount)
+				d.Promises = append(d.Promises, b.promises[len(b.promises)-1])
+			}
+		}
+	}
+	return b, nil
+}
+
+func (b *books) parcel(id int64) *stock.Parcel {
+	i := slices.IndexFunc(b.parcels, func(p stock.Parcel) bool { return p.ID == id })
+	return &b.parcels[i]
+}
+
+func (b *books) lot(id int64) *lot.Lot {
+	i := slices.IndexFunc(b.lots, func(l lot.Lot) bool { return l.ID == id })
+	return &b.lots[i]
+}
+
+// standing is the record that covers a lot at a position; 0 for none.
+func (b *books) standing(position int, id int64) int {
+	for i, r := range b.records {
+		if r.position == position && !r.undone && slices.Contains(r.lots, id) {
+			return i + 1
+		}
+	}
+	return 0
+}
+
+func (b *books) waits(position int, id int64) bool {
+	return b.standing(position, id) == 0 && b.lot(id).State != lot.Scrapped
+}
+
+func serves(bath lot.Bath, id int64) bool {
+	return slices.ContainsFunc(bath.Lots, func(l lot.BathLot) bool { return l.LotID == id })
+}
+
+// before is what a record of a position is decided on.
+func (b *books) before(position int, ids ...int64) lot.Before {
+	is := lot.Before{Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}, Fibres: b.fibres}
+	for _, id := range ids {
+		is.Lots = append(is.Lots, *b.lot(id))
+	}
+	for _, bath := range b.baths {
+		for _, l := range bath.Lots {
+			if b.standing(bath.Position, l.LotID) == 0 {
+				is.Open[l.LotID]++
+			}
+		}
+		if bath.Position != position || !slices.ContainsFunc(ids, func(id int64) bool { return serves(bath, id) }) {
+			continue
+		}
+		bath.Doses = slices.Clone(bath.Doses)
+		for i, d := range bath.Doses {
+			bath.Doses[i].Promises = nil
+			for _, p := range d.Promises {
+				bath.Doses[i].Promises = append(bath.Doses[i].Promises, b.promises[p.ID-1])
+			}
+		}
+		is.Baths = append(is.Baths, bath)
+	}
+	for _, l := range b.lots {
+		if r := b.standing(position, l.ID); r != 0 {
+			is.Recorded[l.ID] = fmt.Sprintf("S%d", r)
+		}
+		is.Scrapped[l.ID] = l.State == lot.Scrapped
+		is.Iron[l.ID] = b.iron[l.ID]
+	}
+	return is
+}
+
+// write books a decision: promises first, then what was taken, found where the
+// book held less, then the lots' states.
+func (b *books) write(position int, used []lot.Used, dec lot.Decision) {
+	r := written{position: position, used: used}
+	taken := map[int64]quantity.Amount{}
+	for _, u := range used {
+		taken[u.Parcel.ID] = taken[u.Parcel.ID].Add(u.Amount)
+	}
+	var legs []stock.Leg
+	var touched []stock.Parcel
+	for _, p := range b.parcels {
+		if a, ok := taken[p.ID]; ok {
+			legs, touched = append(legs, stock.Take(p, a)...), append(touched, p)
+		}
+	}
+	eaten, _ := stock.Settle(touched, legs, b.promises, dec.Promises)
+	b.keep(slices.Concat(dec.Promises, eaten))
+	for id, change := range stock.OnShelf(legs) {
+		b.parcel(id).OnHand = b.parcel(id).OnHand.Add(change)
+	}
+	for id, s := range dec.States {
+		b.lot(id).State = s
+		r.lots = append(r.lots, id)
+	}
+	b.records = append(b.records, r)
+}
+
+// keep writes promise entries.
+func (b *books) keep(entries []stock.PromiseEntry) {
+	for _, e := range entries {
+		p := &b.promises[e.PromiseID-1]
+		p.Outstanding.N += e.Delta
+		b.parcel(p.ParcelID).Promised.N += e.Delta
+	}
+}
+
+// picked is what the plan has for a position and some lots' own or shared baths.
+func (b *books) picked(position int, ids ...int64) []lot.Used {
+	var used []lot.Used
+	for _, bath := range b.before(position, ids...).Baths {
+		for _, d := range bath.Doses {
+			for _, p := range d.Picks {
+				used = pour(used, *b.parcel(p.ParcelID), p.Amount)
+			}
+		}
+	}
+	return used
+}
+
+// pour adds an amount, each parcel once.
+func pour(used []lot.Used, p stock.Parcel, a quantity.Amount) []lot.Used {
+	for i := range used {
+		if used[i].Parcel.ID == p.ID {
+			used[i].Amount = used[i].Amount.Add(a)
+			return used
+		}
+	}
+	return append(used, lot.Used{Parcel: p, Amount: a})
+}
