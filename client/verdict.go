@@ -35,8 +35,8 @@ func (s *session) houseSet() *cobra.Command {
 	return s.command(verb{
 		use:     "set ROW",
 		short:   "Change a row: its grade, its scope, on or off",
-		long:    "Change a row of the house standard. What is not given stays as it is.",
-		example: "dyelot house set light --minimum 3 --on\ndyelot house set gots-wash-change --off",
+		long:    "Change a row of the house standard. What is not given stays as it is.\nA certificate's row is not switched on without the edition that it was checked in.",
+		example: "dyelot house set light --minimum 3 --on\ndyelot house set gots-wash-change --on --edition 7.0",
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.SetHouseRowRequest{}
 			var on, off bool
@@ -47,6 +47,7 @@ func (s *session) houseSet() *cobra.Command {
 			f.flag(&on, "on", "in force")
 			f.flag(&off, "off", "not in force")
 			f.fills("on", "active")
+			f.text(&q.Edition, "edition", "the edition of the source that the grade was checked in")
 			f.text(&q.Note, "note", "why")
 			return func(ctx context.Context, args []string) (err error) {
 				if on && off {

@@ -61,7 +61,7 @@ func traceB() *dyelotv1.TraceGarmentResponse {
 	back.Place, back.OrderRef = "returned", ""
 	r := &dyelotv1.TraceGarmentResponse{Garment: back, Lot: lotOf("L2", "passed"), ColourwayName: "harbour gold", Judgement: judgement(true),
 		Events: []*dyelotv1.GarmentEvent{
-			{HappenedAt: at("2026-05-14T06:00:00Z"), Kind: "issued", By: "bench-1"},
+			{HappenedAt: at("2026-05-14T06:00:00Z"), Kind: "issued", By: "bench-1", LotCode: "L2"},
 			{HappenedAt: at("2026-07-09T12:05:00Z"), Kind: "passed", By: "owner"},
 			{HappenedAt: at("2026-07-10T09:00:00Z"), Kind: "sold", By: "shop-1", OrderRef: "choir-7"},
 			{HappenedAt: at("2026-09-02T09:00:00Z"), Kind: "returned", By: "shop-1", Text: "shoulders faded"},
@@ -74,19 +74,21 @@ func traceB() *dyelotv1.TraceGarmentResponse {
 			{Parcel: &dyelotv1.Parcel{Code: "P6", ItemCode: "copperas", Origin: "delivery", Supplier: "salt works", SupplierLot: "F-2"}, Through: []string{"S7"}, Share: g("6"), Depth: 1},
 			{Parcel: &dyelotv1.Parcel{Code: "P3", ItemCode: "tunic-silk-m", Origin: "delivery", Supplier: "weaver by the lake"}, Through: []string{"L2"}, Share: am("5", "pc")},
 		}}
+	r.CousinCount = 212
 	for i, g := range gs {
 		if i != 2 {
 			r.Sisters = append(r.Sisters, &dyelotv1.Relative{Garment: g})
 		}
 	}
 	for _, g := range tunics("L1", "sold", "choir-7", "105", "104", "106", "103", "105") {
-		r.Cousins = append(r.Cousins, &dyelotv1.Relative{Garment: g, Shared: []string{"P2", "P9", "P10"}, Apart: []string{"pot", "bath B7"}})
+		r.Cousins = append(r.Cousins, &dyelotv1.Relative{Garment: g, Shared: []string{"mordant bath S2", "brew S3", "iron-liquor P10"}, Apart: []string{"dye S5/S4", "after-dip S7/S6"}})
 	}
 	return r
 }
 
 func traceLiquor() *dyelotv1.TraceParcelResponse {
-	r := &dyelotv1.TraceParcelResponse{Parcel: liquor("443"), LotCodes: []string{"L1", "L2"}, Garments: tunics("L1", "sold", "choir-7", "105", "104", "106", "103", "105")}
+	r := &dyelotv1.TraceParcelResponse{Parcel: liquor("443"), LotCodes: []string{"L1", "L2"},
+		Account: &dyelotv1.ParcelAccount{Received: ml("500"), Found: ml("0"), Used: ml("57"), Lost: ml("0"), SentBack: ml("0"), OnHand: ml("443")}, Garments: tunics("L1", "sold", "choir-7", "105", "104", "106", "103", "105")}
 	for i := range 30 {
 		r.Garments = append(r.Garments, &dyelotv1.Garment{Tag: fmt.Sprintf("2%03dX", i), LotCode: "L9", Place: "shelf"})
 	}

@@ -18,7 +18,7 @@ func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	g, l := r.GetGarment(), r.GetLot()
 	s.Title("%s: %s, %s air-dry, %s", g.GetTag(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetPlace())
 	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
-		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode())))
+		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), overDyed(r.GetLotCodes())))
 	s.events(r.GetEvents())
 	s.tracedJudgement(r.GetJudgement())
 	s.Title("Done to it (%% WOF on air-dry fibre)")
@@ -27,13 +27,21 @@ func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	}
 	s.Title("Came from")
 	s.tracedParcels(r.GetParcels())
-	s.relatives("Sisters, of the same lot", r.GetSisters())
-	s.relatives("Cousins, of other lots", r.GetCousins())
+	s.relatives("Sisters, of the same lot", r.GetSisters(), len(r.GetSisters()))
+	s.relatives("Cousins, of other lots", r.GetCousins(), int(r.GetCousinCount()))
+}
+
+// overDyed names every lot of a garment that was dyed more than once.
+func overDyed(lots []string) string {
+	if len(lots) < 2 {
+		return ""
+	}
+	return "over-dyed, its lots so far " + strings.Join(lots, ", ")
 }
 
 func (s *Sheet) events(events []*dyelotv1.GarmentEvent) {
 	for _, e := range events {
-		s.hang(plain, "  "+s.when(e.GetHappenedAt())+"  ", joined(" ", e.GetKind(), prefixed("by ", e.GetBy()), prefixed("for order ", e.GetOrderRef()))+prefixed(": ", e.GetText()))
+		s.hang(plain, "  "+s.when(e.GetHappenedAt())+"  ", joined(" ", e.GetKind(), prefixed("in ", e.GetLotCode()), prefixed("by ", e.GetBy()), prefixed("for order ", e.GetOrderRef()))+prefixed(": ", e.GetText()))
 	}
 }
 
@@ -104,8 +112,8 @@ func source(p *dyelotv1.Parcel) string {
 
 // relatives groups garments that share and lack the same, and are in the same
 // place, so that five cousins are one line.
-func (s *Sheet) relatives(title string, all []*dyelotv1.Relative) {
-	s.Title("%s: %d", title, len(all))
+func (s *Sheet) relatives(title string, all []*dyelotv1.Relative, count int) {
+	s.Title("%s: %d%s", title, max(count, len(all)), nearest(len(all), count))
 	var order []string
 	groups := map[string][]string{}
 	for _, r := range all {
@@ -118,6 +126,14 @@ func (s *Sheet) relatives(title string, all []*dyelotv1.Relative) {
 	for _, key := range order {
 		s.hang(plain, "  ", fmt.Sprintf("%s: %s", key, fewOf(groups[key])))
 	}
+}
+
+// nearest says that a list is not the whole of it.
+func nearest(shown, count int) string {
+	if shown >= count {
+		return ""
+	}
+	return fmt.Sprintf(", the %d nearest of them", shown)
 }
 
 func placed(g *dyelotv1.Garment) string {
@@ -137,6 +153,7 @@ func (s *Sheet) TracedParcel(r *dyelotv1.TraceParcelResponse) {
 	s.Title("%s: %s", p.GetCode(), named(p.GetItemName(), p.GetItemCode()))
 	s.origin(p)
 	s.left(p)
+	s.account(r.GetAccount())
 	for _, d := range r.GetDescendants() {
 		s.Line("  went into %s, %s", d.GetCode(), named(d.GetItemName(), d.GetItemCode()))
 	}
@@ -145,5 +162,17 @@ func (s *Sheet) TracedParcel(r *dyelotv1.TraceParcelResponse) {
 	for _, g := range r.GetGarments() {
 		touched = append(touched, &dyelotv1.Relative{Garment: g})
 	}
-	s.relatives("Garments it touched", touched)
+	s.relatives("Garments it touched", touched, len(touched))
+}
+
+// account says where everything of a parcel went; the two sides are equal.
+func (s *Sheet) account(a *dyelotv1.ParcelAccount) {
+	switch {
+	case a == nil:
+	case a.GetText() != "":
+		s.Para(0, "%s", a.GetText())
+	default:
+		s.Para(0, "received %s and found %s = used %s, lost %s, sent back %s and on hand %s", amount(a.GetReceived()), amount(a.GetFound()),
+			amount(a.GetUsed()), amount(a.GetLost()), amount(a.GetSentBack()), amount(a.GetOnHand()))
+	}
 }
