@@ -32,7 +32,7 @@ func Count(p Parcel, counted quantity.Amount) (m Movement, difference quantity.A
 // An absent amount is all that is left. More than the book holds is refused,
 // since nobody weighed it into anything: count the parcel first.
 //
-// Refused: NOTHING_LEFT, STOCK_SHORT, NOT_DELIVERED for sending back what no
+// Refused: PARCEL_DAMP, NOTHING_LEFT, STOCK_SHORT, NOT_DELIVERED for sending back what no
 // supplier sent; (fault.Invalid, field "reason") no reason.
 func WriteOff(p Parcel, amount quantity.Amount, reason string, sendBack bool) (Movement, error) {
 	m := Movement{Kind: ActWriteOff, Reason: reason}
@@ -48,6 +48,8 @@ func WriteOff(p Parcel, amount quantity.Amount, reason string, sendBack bool) (M
 		return m, fault.BadField("reason", "is needed: mould, spilt, out of date …")
 	case sendBack && p.Origin != FromDelivery:
 		return m, fault.Refuse("NOT_DELIVERED", "%s is a %s: no supplier takes it back", p.Code(), p.Origin)
+	case p.Damp():
+		return m, fault.Refuse("PARCEL_DAMP", "%s is still damp and is not booked: block it where it spoilt", p.Code()).With("parcel", p.Code())
 	case p.OnHand.N == 0:
 		return m, fault.Refuse("NOTHING_LEFT", "%s is empty: there is nothing to write off", p.Code()).With("parcel", p.Code())
 	case amount.N > p.OnHand.N:

@@ -125,6 +125,8 @@ func TestNobodyWritesOffWhatIsNotThere(t *testing.T) {
 	_, err = stock.WriteOff(bag(1, alum, g(0), g(0)), quantity.Amount{}, "mould", false)
 	refused(t, err, "NOTHING_LEFT")
 	p.Origin = stock.FromHarvest
+	_, err = stock.WriteOff(p, g(1), "mould", false)
+	refused(t, err, "PARCEL_DAMP")
 	_, err = stock.WriteOff(p, g(1), "mould", true)
 	refused(t, err, "NOT_DELIVERED")
 }

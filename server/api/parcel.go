@@ -99,12 +99,15 @@ func (s *StockServer) ListParcels(ctx context.Context, req *dyelotv1.ListParcels
 		return nil, err
 	}
 	return read(ctx, s.store, func(tx *store.Tx) (*dyelotv1.ListParcelsResponse, error) {
+		filter := store.ParcelFilter{Kind: req.GetKind(), Empty: req.GetIncludeEmpty()}
 		if req.GetItemCode() != "" {
-			if _, err := tx.ItemByCode(req.GetItemCode()); err != nil {
+			it, err := tx.ItemByCode(req.GetItemCode())
+			if err != nil {
 				return nil, err
 			}
+			filter.ItemCode = it.Code
 		}
-		ps, err := tx.ListParcels(store.ParcelFilter{ItemCode: req.GetItemCode(), Kind: req.GetKind(), Empty: req.GetIncludeEmpty()}, after, limit)
+		ps, err := tx.ListParcels(filter, after, limit)
 		if err != nil {
 			return nil, err
 		}

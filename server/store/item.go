@@ -1,6 +1,8 @@
 package store
 
 import (
+	"strings"
+
 	"github.com/lib/pq"
 
 	"dyelot/inventory/quantity"
@@ -108,9 +110,10 @@ func (t *Tx) Items(kind, after string, limit int) ([]stock.Item, error) {
 	return t.summed(` where i.code > $2 and ($3 = '' or i.kind = $3) order by i.code limit $4`, after, kind, limit)
 }
 
-// ItemByCode finds one, with the sums over its parcels. fault.NotFound.
+// ItemByCode finds one, in whatever case its code was typed, with the sums over
+// its parcels. fault.NotFound.
 func (t *Tx) ItemByCode(code string) (stock.Item, error) {
-	items, err := t.summed(` where i.code = $2`, code)
+	items, err := t.summed(` where i.code = $2`, strings.ToLower(strings.TrimSpace(code)))
 	if err != nil || len(items) == 0 {
 		return stock.Item{}, missing(orNoRows(err), "item", code)
 	}

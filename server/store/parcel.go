@@ -152,14 +152,14 @@ func (t *Tx) LockParcelsOfItems(itemIDs []int64) ([]stock.Parcel, error) {
 type ParcelFilter struct {
 	ItemCode string // empty: every item
 	Kind     string // empty: every kind
-	Empty    bool   // what holds nothing too; a damp harvest is listed always
+	Empty    bool   // what holds nothing too; a damp harvest is listed unless it was blocked
 }
 
 // ListParcels lists parcels by id, after one.
 func (t *Tx) ListParcels(f ParcelFilter, after int64, limit int) ([]stock.Parcel, error) {
 	return t.parcels(parcelColumns+` from balance b`+parcelJoins+`
 		where b.parcel_id > $1 and ($3 = '' or i.code = $3) and ($4 = '' or i.kind = $4)
-		and ($5 or b.on_hand > 0 or (p.origin = 'harvest' and coalesce(h.dry, 0) = 0))
+		and ($5 or b.on_hand > 0 or (p.origin = 'harvest' and coalesce(h.dry, 0) = 0 and coalesce(k.reason, '') = ''))
 		order by b.parcel_id limit $2`, after, limit, f.ItemCode, f.Kind, f.Empty)
 }
 

@@ -154,6 +154,7 @@ func TestParcelsAreListedAndLocked(t *testing.T) {
 			got, want []int64
 		}{
 			{"all that hold something or are damp", ids(tx.ListParcels(ParcelFilter{}, 0, 10)), []int64{full, damp}},
+			{"of an item, typed in capitals", ids(tx.ListParcels(ParcelFilter{ItemCode: must(tx.ItemByCode("ALUM ")).Code}, 0, 10)), []int64{full}},
 			{"empty ones too", ids(tx.ListParcels(ParcelFilter{Empty: true}, 0, 10)), []int64{full, empty, damp}},
 			{"a page", ids(tx.ListParcels(ParcelFilter{Empty: true}, full, 1)), []int64{empty}},
 			{"of an item", ids(tx.ListParcels(ParcelFilter{ItemCode: "weld"}, 0, 10)), []int64{damp}},

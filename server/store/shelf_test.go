@@ -112,3 +112,11 @@ func date(s string) time.Time {
 	}
 	return d
 }
+
+// must is for what a test has already seen to work.
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}

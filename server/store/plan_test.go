@@ -1,0 +1,43 @@
+package store
+
+import (
+	"strings"
+	"testing"
+)
+
+// An index is there for a query: with scans of whole tables forbidden, the plan
+// of each must name it, or the query has drifted away from it.
+func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
+	t.Parallel()
+	s := openShelf(t)
+	for index, query := range map[string]string{
+		"posting_field_idx":          parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
+		"parcel_strength_parcel_idx": parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
+		"parcel_block_parcel_idx":    parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
+		"parcel_item_idx":            parcelColumns + ` from balance b` + parcelJoins + ` where p.item_id = any($1) and b.on_hand > 0 order by p.id`,
+		"posting_parcel_idx":         movementColumns + ` where m.id in (select movement_id from posting where parcel_id = any($1)) order by m.id`,
+		"movement_reversed_once":     movementColumns + ` where m.id = any($1)`,
+		"movement_record_idx":        movementColumns + ` where m.record_id = any($1)`,
+		"promise_parcel_idx":         promiseColumns + ` where r.parcel_id = any($1) and r.outstanding > 0 order by r.id`,
+		"promise_lot_idx":            promiseColumns + ` where r.lot_id = any($1) order by r.id`,
+	} {
+		t.Run(index, func(t *testing.T) {
+			s.do(func(tx *Tx) error {
+				for _, step := range []string{`set local enable_seqscan = off`, `set local plan_cache_mode = force_generic_plan`, `prepare asked (bigint[]) as ` + query} {
+					if err := tx.exec(step); err != nil {
+						return err
+					}
+				}
+				var plan []string
+				err := tx.list(&plan, `explain execute asked ('{1}')`)
+				if !strings.Contains(strings.Join(plan, "\n"), index) {
+					t.Errorf("the plan does not use it:\n%s", strings.Join(plan, "\n"))
+				}
+				if err == nil {
+					err = tx.exec(`deallocate asked`)
+				}
+				return err
+			})
+		})
+	}
+}
