@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"errors"
@@ -23,25 +24,20 @@ type changing interface {
 
 var requestID = regexp.MustCompile(`^[!-~]{8,100}$`)
 
-// change answers a changing call: in one transaction it finds the answer given
-// to this request id before, or lets fn load, decide and write, and keeps fn's
-// answer with the audit row. fn may run again, so it must change nothing but
-// its Tx.
+// change answers a changing call: in one transaction fn loads, decides and
+// writes, and its answer is kept with the audit row. fn may run again, so it
+// must change nothing but its Tx.
+//
+// The ledger of requests is asked only when that failed: a request that was
+// answered before cannot get past its key, so the second one ends there, or in
+// a rule that the first one's effect runs into, and is given the first answer.
 func change[R proto.Message](ctx context.Context, s *store.Store, req changing, fn func(*store.Tx) (R, error)) (R, error) {
 	var answer R
 	r, err := requestOf(ctx, req)
 	if err != nil {
 		return answer, err
 	}
-	err = s.InTx(ctx, access.Caller(ctx), func(tx *store.Tx) error {
-		before, err := tx.Answered(r)
-		if err != nil {
-			return err
-		}
-		if before != nil {
-			answer = answer.ProtoReflect().New().Interface().(R)
-			return proto.Unmarshal(before, answer)
-		}
+	failed := s.InTx(ctx, access.Caller(ctx), func(tx *store.Tx) error {
 		if answer, err = fn(tx); err != nil {
 			return err
 		}
@@ -49,12 +45,17 @@ func change[R proto.Message](ctx context.Context, s *store.Store, req changing, 
 		if err != nil {
 			return err
 		}
-		if b == nil {
-			b = []byte{}
-		}
 		return tx.Answer(r, b)
 	})
-	return answer, err
+	if failed == nil {
+		return answer, nil
+	}
+	before, err := s.Answered(ctx, access.Caller(ctx), r)
+	if err != nil || before == nil {
+		return answer, cmp.Or(err, failed)
+	}
+	answer = answer.ProtoReflect().New().Interface().(R)
+	return answer, proto.Unmarshal(before, answer)
 }
 
 func requestOf(ctx context.Context, req changing) (store.Request, error) {

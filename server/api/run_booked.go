@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -17,72 +16,65 @@ import (
 
 // book writes the record and its postings together (law 3) and says what
 // became of it.
-func (r record) book(tx *store.Tx, stands lot.Standing, dec lot.Decision, used []lot.Used) (*dyelotv1.RecordStageResponse, error) {
-	id, err := tx.AddRecord(stands)
+func (r record) book(tx *store.Tx, b *stageBook, stands lot.Standing, dec lot.Decision, parcels map[int64]stock.Parcel) (*dyelotv1.RecordStageResponse, error) {
+	var err error
+	if stands.ID, stands.BathID, err = tx.AddRecord(stands); err != nil {
+		return nil, err
+	}
+	m := stock.Movement{Kind: stock.ActUse, HappenedAt: stands.HappenedAt, ByName: stands.By, RecordID: stands.ID}
+	struck, err := settle(tx, &m, parcels, r.taken, dec.Promises)
 	if err != nil {
 		return nil, err
 	}
-	m := stock.Movement{Kind: stock.ActUse, HappenedAt: stands.HappenedAt, ByName: stands.By, RecordID: id}
-	parcels, struck, err := settle(tx, &m, r.taken, dec.Promises)
-	if err != nil {
+	if err := tx.SetLotStates(b.moved(dec.States)); err != nil {
 		return nil, err
 	}
-	if err := tx.SetLotStates(dec.States); err != nil {
+	for _, id := range r.order {
+		stands.Used = append(stands.Used, lot.Taken{ParcelID: id, Amount: r.taken[id], Found: stock.Found(m.Legs, id)})
+	}
+	book := &runBook{run: b.run, parcels: parcels}
+	resp := &dyelotv1.RecordStageResponse{Record: book.encodeRecord(stands), Shortages: encodeStruck(struck, parcels),
+		Warnings: encodeWarnings(append(dec.Warnings, unusable(tx, r.used(parcels))...))}
+	if resp.Parcels, err = r.after(tx); err != nil {
 		return nil, err
 	}
-	after, err := loadRun(tx, stands.RunID)
-	if err != nil {
-		return nil, err
-	}
-	resp := &dyelotv1.RecordStageResponse{Shortages: encodeStruck(struck, parcels), Warnings: encodeWarnings(append(dec.Warnings, unusable(tx, used)...))}
-	for _, rec := range after.records {
-		if rec.ID == id {
-			resp.Record = after.encodeRecord(rec)
+	resp.Next, err = tx.StageInWords(r.lots[0], b.progress[r.lots[0]].Next)
+	return resp, err
+}
+
+// moved leaves out the lots whose state stays.
+func (b *stageBook) moved(states map[int64]lot.State) map[int64]lot.State {
+	for _, l := range b.Lots {
+		if states[l.ID] == l.State {
+			delete(states, l.ID)
 		}
 	}
-	for _, u := range used {
-		resp.Parcels = append(resp.Parcels, encodeParcel(after.parcels[u.Parcel.ID]))
+	return states
+}
+
+// after is what the parcels hold now.
+func (r record) after(tx *store.Tx) ([]*dyelotv1.Parcel, error) {
+	if len(r.order) == 0 {
+		return nil, nil
 	}
-	resp.Next = after.next(r.lots[0])
-	return resp, nil
+	parcels, err := tx.ParcelsByID(r.order)
+	var left []*dyelotv1.Parcel
+	for _, id := range r.order {
+		left = append(left, encodeParcel(parcels[id]))
+	}
+	return left, err
 }
 
 // unusable says of what was used that it should not have been. It is in the pot
 // all the same.
 func unusable(tx *store.Tx, used []lot.Used) []recipe.Warning {
-	today, err := tx.Today()
-	if err != nil {
-		return nil
-	}
 	var said []recipe.Warning
 	for _, u := range used {
-		if err := u.Parcel.Usable(today); err != nil {
+		if err := u.Parcel.Usable(tx.Now); err != nil {
 			said = append(said, recipe.Warning{Key: "parcel-not-usable", Text: err.Error() + ", and it was used all the same", Source: recipe.Source{Mark: recipe.Practice}})
 		}
 	}
 	return said
-}
-
-// next is the lot's next stage in words; empty when all is done.
-func (b *runBook) next(lotID int64) string {
-	_, position := b.open(lotID)
-	for _, bath := range b.baths {
-		if bath.Position != position || !serves(bath, lotID) {
-			continue
-		}
-		s := fmt.Sprintf("stage %d, %s", position, bath.Kind.Name)
-		for _, d := range bath.Doses {
-			s += fmt.Sprintf(", %s of %s", d.Amount, d.Item.Name)
-		}
-		if bath.Celsius > 0 {
-			s += fmt.Sprintf(", %d °C", bath.Celsius)
-		}
-		if bath.Minutes > 0 {
-			s += fmt.Sprintf(", %d min", bath.Minutes)
-		}
-		return s
-	}
-	return ""
 }
 
 // SkipStage leaves a stage out, with its reason; what was promised for it goes
@@ -103,23 +95,23 @@ func (s *RunServer) SkipStage(ctx context.Context, req *dyelotv1.SkipStageReques
 		if err != nil {
 			return nil, err
 		}
-		book, before, err := lockStage(tx, lots, int(req.GetPosition()))
+		book, err := lockStage(tx, lots, int(req.GetPosition()))
 		if err != nil {
 			return nil, err
 		}
-		dec, err := lot.Skip(before)
+		dec, err := lot.Skip(book.Before)
 		if err != nil {
 			return nil, err
 		}
-		id, err := tx.AddRecord(lot.Standing{RunID: book.run.ID, Position: int(req.GetPosition()), Kind: dec.Kind, By: tx.By.Name, HappenedAt: at,
+		id, _, err := tx.AddRecord(lot.Standing{RunID: book.run.ID, Position: int(req.GetPosition()), Kind: dec.Kind, By: tx.By.Name, HappenedAt: at,
 			Skipped: true, Reason: req.GetReason(), Lots: dec.Lots, Deviations: dec.Deviations})
 		if err != nil {
 			return nil, err
 		}
-		if _, _, err := settle(tx, &stock.Movement{}, nil, dec.Promises); err != nil {
+		if err := tx.AddPromiseEntries(dec.Promises); err != nil {
 			return nil, err
 		}
-		if err := tx.SetLotStates(dec.States); err != nil {
+		if err := tx.SetLotStates(book.moved(dec.States)); err != nil {
 			return nil, err
 		}
 		after, err := loadRun(tx, book.run.ID)
@@ -161,11 +153,11 @@ func (s *RunServer) UndoStage(ctx context.Context, req *dyelotv1.UndoStageReques
 		for _, l := range r.Lots {
 			lots = append(lots, l.LotID)
 		}
-		book, before, err := lockStage(tx, lots, r.Position)
+		book, err := lockStage(tx, lots, r.Position)
 		if err != nil {
 			return nil, err
 		}
-		states, err := lot.UndoStates(before.Lots)
+		states, err := lot.UndoStates(book.Lots)
 		if err != nil {
 			return nil, err
 		}
@@ -176,10 +168,10 @@ func (s *RunServer) UndoStage(ctx context.Context, req *dyelotv1.UndoStageReques
 		if err := tx.UndoRecord(id, req.GetReason()); err != nil {
 			return nil, err
 		}
-		if err := restore(tx, before, r.Used); err != nil {
+		if err := restore(tx, book.Before, r.Used); err != nil {
 			return nil, err
 		}
-		if err := tx.SetLotStates(states); err != nil {
+		if err := tx.SetLotStates(book.moved(states)); err != nil {
 			return nil, err
 		}
 		after, err := loadRun(tx, book.run.ID)

@@ -2,6 +2,8 @@ package api
 
 import (
 	"context"
+	"maps"
+	"slices"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
@@ -69,40 +71,44 @@ func issue(tx *store.Tx, l lot.Lot, garments []lot.Garment, m stock.Movement) (s
 	if err != nil {
 		return m, err
 	}
-	_, _, err = settle(tx, &m, taken, stock.Fulfil(own, taken))
-	return m, err
-}
-
-// settle books what was taken out of parcels: it locks them, lets promises that
-// can no longer be kept give way, writes the promise entries and then the
-// movement, whose id it fills in. It returns the parcels as they were, and what
-// was struck.
-func settle(tx *store.Tx, m *stock.Movement, taken map[int64]quantity.Amount, fulfilled []stock.PromiseEntry) (map[int64]stock.Parcel, []stock.Struck, error) {
-	if len(taken) == 0 {
-		return nil, nil, tx.AddPromiseEntries(fulfilled)
-	}
 	ids := make([]int64, 0, len(taken))
 	for id := range taken {
 		ids = append(ids, id)
 	}
-	parcels, err := tx.LockParcels(ids)
+	locked, err := tx.LockParcels(ids)
 	if err != nil {
-		return nil, nil, err
+		return m, err
 	}
-	byID := map[int64]stock.Parcel{}
-	for _, p := range parcels {
-		byID[p.ID] = p
-		m.Legs = append(m.Legs, stock.Take(p, taken[p.ID])...)
+	parcels := map[int64]stock.Parcel{}
+	for _, p := range locked {
+		parcels[p.ID] = p
+	}
+	_, err = settle(tx, &m, parcels, taken, stock.Fulfil(own, taken))
+	return m, err
+}
+
+// settle books what was taken out of locked parcels: promises that can no
+// longer be kept give way, the entries of promises are written and then the
+// movement, whose id it fills in. It returns what was struck.
+func settle(tx *store.Tx, m *stock.Movement, parcels map[int64]stock.Parcel, taken map[int64]quantity.Amount, fulfilled []stock.PromiseEntry) ([]stock.Struck, error) {
+	if len(taken) == 0 {
+		return nil, tx.AddPromiseEntries(fulfilled)
+	}
+	ids := slices.Sorted(maps.Keys(taken))
+	var ordered []stock.Parcel
+	for _, id := range ids {
+		ordered = append(ordered, parcels[id])
+		m.Legs = append(m.Legs, stock.Take(parcels[id], taken[id])...)
 	}
 	outstanding, err := tx.OutstandingPromises(ids)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	eaten, struck := stock.Settle(parcels, m.Legs, outstanding, fulfilled)
+	eaten, struck := stock.Settle(ordered, m.Legs, outstanding, fulfilled)
 	if err := tx.AddPromiseEntries(append(fulfilled, eaten...)); err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	m.ID, err = tx.Post(*m)
 	m.RecordedAt = tx.Now
-	return byID, struck, err
+	m.ID, err = tx.Post(*m)
+	return struck, err
 }

@@ -121,31 +121,36 @@ func (r record) write(tx *store.Tx) (*dyelotv1.RecordStageResponse, error) {
 	if err != nil {
 		return nil, err
 	}
-	book, before, err := lockStage(tx, r.lots, int(r.req.GetPosition()))
+	b, err := lockStage(tx, r.lots, int(r.req.GetPosition()))
 	if err != nil {
 		return nil, err
 	}
 	if r.req.GetAsPlanned() {
-		if err := r.asPlanned(before); err != nil {
+		if err := r.asPlanned(b.Before); err != nil {
 			return nil, err
 		}
 	}
 	done := lot.Done{Started: started, Finished: finished, Celsius: int(r.req.GetCelsius()), Minutes: int(r.req.GetMinutes()), PH: r.ph,
 		Reason: r.req.GetReason(), Override: lot.Override{By: r.req.GetOverrideBy(), Reason: r.req.GetOverrideReason()}}
-	if done.Used, err = r.used(tx); err != nil {
+	if done.Vessel, err = r.vessel(tx, b.Before); err != nil {
 		return nil, err
 	}
-	if done.Vessel, err = r.vessel(tx, before); err != nil {
-		return nil, err
-	}
-	dec, err := lot.Record(before, done)
+	parcels, err := r.lockUsed(tx)
 	if err != nil {
 		return nil, err
 	}
-	stands := lot.Standing{RunID: book.run.ID, Position: int(r.req.GetPosition()), Kind: dec.Kind, Vessel: done.Vessel, By: otherwise(r.req.GetBy(), tx.By.Name),
-		HappenedAt: at, StartedAt: started, FinishedAt: finished, Celsius: done.Celsius, Minutes: done.Minutes, PH: r.ph, Volume: r.volume,
+	done.Used = r.used(parcels)
+	if err := b.loadIron(tx, done.Used); err != nil {
+		return nil, err
+	}
+	dec, err := lot.Record(b.Before, done)
+	if err != nil {
+		return nil, err
+	}
+	stands := lot.Standing{RunID: b.run.ID, Position: int(r.req.GetPosition()), Kind: dec.Kind, Vessel: done.Vessel, By: otherwise(r.req.GetBy(), tx.By.Name),
+		HappenedAt: at, RecordedAt: tx.Now, StartedAt: started, FinishedAt: finished, Celsius: done.Celsius, Minutes: done.Minutes, PH: r.ph, Volume: r.volume,
 		Note: r.req.GetNote(), Reason: done.Reason, Override: done.Override, Lots: dec.Lots, Deviations: dec.Deviations}
-	return r.book(tx, stands, dec, done.Used)
+	return r.book(tx, b, stands, dec, parcels)
 }
 
 func times(tx *store.Tx, req *dyelotv1.RecordStageRequest) (at, started, finished time.Time, err error) {
@@ -168,39 +173,79 @@ func times(tx *store.Tx, req *dyelotv1.RecordStageRequest) (at, started, finishe
 	return at, started, finished, err
 }
 
+// stageBook is what the books have of one stage of some lots of a run, locked.
+type stageBook struct {
+	lot.Before
+	run      lot.Run
+	progress map[int64]store.Progress
+}
+
 // lockStage locks the lots of one run and loads what the rule needs to know of
 // a stage of theirs.
-func lockStage(tx *store.Tx, ids []int64, position int) (*runBook, lot.Before, error) {
+func lockStage(tx *store.Tx, ids []int64, position int) (*stageBook, error) {
 	lots, err := tx.LockLots(ids)
 	if err != nil {
-		return nil, lot.Before{}, err
+		return nil, err
 	}
 	for _, l := range lots {
 		if l.RunID != lots[0].RunID {
-			return nil, lot.Before{}, fault.BadField("lot_codes", "%s and %s are of different runs: record them one by one", lots[0].Code, l.Code)
+			return nil, fault.BadField("lot_codes", "%s and %s are of different runs: record them one by one", lots[0].Code, l.Code)
 		}
 	}
-	book, err := loadRun(tx, lots[0].RunID)
-	if err != nil {
-		return nil, lot.Before{}, err
+	b := &stageBook{Before: lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}}}
+	if b.run, err = tx.Run(lots[0].RunID); err != nil {
+		return nil, err
 	}
-	b := lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}, Fibres: book.fibres(ids)}
-	for _, bath := range book.baths {
-		if bath.Position == position && slices.ContainsFunc(lots, func(l lot.Lot) bool { return serves(bath, l.ID) }) {
+	baths, err := tx.Baths(b.run.ID, position)
+	if err != nil {
+		return nil, err
+	}
+	for _, bath := range baths {
+		if slices.ContainsFunc(lots, func(l lot.Lot) bool { return serves(bath, l.ID) }) {
 			b.Baths = append(b.Baths, bath)
 		}
 	}
-	for _, l := range book.lots {
-		if s, ok := book.standing(position, l.ID); ok {
-			b.Recorded[l.ID] = store.Code('S', s.ID)
-		}
-		b.Open[l.ID], _ = book.open(l.ID)
-		b.Scrapped[l.ID] = l.State == lot.Scrapped
-		if b.Iron[l.ID], err = book.iron(l.ID); err != nil {
-			return nil, b, err
+	if b.progress, err = tx.ProgressOfRun(b.run.ID, position); err != nil {
+		return nil, err
+	}
+	for id, p := range b.progress {
+		b.Open[id], b.Scrapped[id] = p.Open, p.State == lot.Scrapped
+		if p.RecordID != 0 {
+			b.Recorded[id] = store.Code('S', p.RecordID)
 		}
 	}
-	return book, b, nil
+	return b, nil
+}
+
+// loadIron looks back over the lots' records and their cloth, which is needed
+// only when this bath brings iron.
+func (b *stageBook) loadIron(tx *store.Tx, used []lot.Used) error {
+	var lots []lot.BathLot
+	var ids []int64
+	for _, l := range b.Lots {
+		lots, ids = append(lots, lot.BathLot{LotID: l.ID, Fibre: l.Fibre()}), append(ids, l.ID)
+	}
+	offered, err := lot.Iron(used, lots)
+	if err != nil || offered == (recipe.Iron{}) {
+		return err
+	}
+	past := &runBook{run: b.run, lots: b.Lots}
+	if past.garments, err = tx.GarmentsOfLots(ids...); err != nil {
+		return err
+	}
+	if past.records, err = tx.RecordsOfLots(ids...); err != nil {
+		return err
+	}
+	if past.parcels, err = tx.ParcelsByID(past.parcelIDs()); err != nil {
+		return err
+	}
+	b.Fibres = past.fibres(ids)
+	for _, id := range ids {
+		if b.Iron[id], err = past.iron(id); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // asPlanned takes what was picked for these lots. A bath that is recorded for
@@ -227,30 +272,38 @@ func (r *record) asPlanned(b lot.Before) error {
 	return nil
 }
 
-// used names the parcels, each in the unit of its item.
-func (r record) used(tx *store.Tx) ([]lot.Used, error) {
+// lockUsed locks the parcels that were used; each amount is in the unit of its
+// item.
+func (r record) lockUsed(tx *store.Tx) (map[int64]stock.Parcel, error) {
 	if len(r.order) == 0 {
 		return nil, nil
 	}
-	parcels, err := tx.ParcelsByID(r.order)
+	locked, err := tx.LockParcels(r.order)
 	if err != nil {
 		return nil, err
 	}
-	var used []lot.Used
+	parcels := map[int64]stock.Parcel{}
+	for _, p := range locked {
+		parcels[p.ID] = p
+	}
 	for i, id := range r.order {
-		p, ok := parcels[id]
-		if !ok {
-			return nil, fault.Missing("parcel", store.Code('P', id))
-		}
+		p := parcels[id]
 		if err := unit(fmt.Sprintf("used[%d].amount", i), r.taken[id], p.Item.Unit); err != nil {
 			return nil, err
 		}
 		if p.Item.Kind == stock.Blank || p.Item.Kind == stock.WitnessCloth {
 			return nil, fault.BadField(fmt.Sprintf("used[%d].parcel_code", i), "%s is %s: cloth is issued with its lot, not poured into a bath", p.Code(), p.Item.Name)
 		}
-		used = append(used, lot.Used{Parcel: p, Amount: r.taken[id]})
 	}
-	return used, nil
+	return parcels, nil
+}
+
+func (r record) used(parcels map[int64]stock.Parcel) []lot.Used {
+	var used []lot.Used
+	for _, id := range r.order {
+		used = append(used, lot.Used{Parcel: parcels[id], Amount: r.taken[id]})
+	}
+	return used
 }
 
 // vessel is the one named, or the planned one.

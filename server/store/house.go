@@ -16,8 +16,10 @@ import (
 // every start may call it.
 func (s *Store) SeedHouse(ctx context.Context, rows []fastness.Row) error {
 	return s.InTx(ctx, Principal{}, func(t *Tx) error {
-		// Two starters at once: the second finds the first one's rows.
-		if err := t.exec(`lock table house_row in share row exclusive mode`); err != nil {
+		// Two starters at once: the second finds the first one's rows. The table
+		// itself is not locked: a statement is prepared on another connection,
+		// which would wait for that lock.
+		if err := t.exec(`select pg_advisory_xact_lock(hashtextextended('house_row', 0))`); err != nil {
 			return err
 		}
 		var there []string

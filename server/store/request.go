@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"context"
 	"database/sql"
 	"errors"
 
@@ -16,16 +17,25 @@ type Request struct {
 	Asked  string // what was asked, as JSON, for the audit
 }
 
-// Answered returns the answer that this request was given before, or nil.
-// fault.Exists when the id was used for another body (law 7).
-func (t *Tx) Answered(r Request) ([]byte, error) {
+// Answered returns the answer that this request of a principal was given
+// before, or nil where it was given none. fault.Exists when the id was used for
+// another body (law 7).
+func (s *Store) Answered(ctx context.Context, by Principal, r Request) (answer []byte, err error) {
+	err = s.Read(ctx, func(t *Tx) error {
+		answer, err = t.answered(by, r)
+		return err
+	})
+	return answer, err
+}
+
+func (t *Tx) answered(by Principal, r Request) ([]byte, error) {
 	var row struct {
 		Body   []byte `db:"body_sha256"`
 		Answer []byte `db:"answer"`
 	}
 	err := t.get(&row, `
 		select body_sha256, answer from request_ledger
-		where principal_id = $1 and method = $2 and request_id = $3`, t.By.ID, r.Method, r.ID)
+		where principal_id = $1 and method = $2 and request_id = $3`, by.ID, r.Method, r.ID)
 	switch {
 	case errors.Is(err, sql.ErrNoRows):
 		return nil, nil
@@ -38,9 +48,12 @@ func (t *Tx) Answered(r Request) ([]byte, error) {
 }
 
 // Answer writes the first answer and the audit row in one statement. A second
-// caller with the same id at the same moment fails here and is asked to retry,
-// which finds the first answer.
+// caller with the same id fails here, on the ledger's key, and its transaction
+// with it.
 func (t *Tx) Answer(r Request, answer []byte) error {
+	if answer == nil {
+		answer = []byte{} // an empty message has no bytes, and null is no answer
+	}
 	return t.exec(`
 		with kept as (
 			insert into request_ledger (principal_id, method, request_id, body_sha256, answer, at)

@@ -9,34 +9,36 @@ import (
 	"dyelot/inventory/quantity"
 )
 
-// AddRecord writes what was done: the bath, the record, its lots and its
-// deviations. It returns the record's id; the movement is posted apart.
-func (t *Tx) AddRecord(r lot.Standing) (id int64, err error) {
-	if r.Kind.Bath && !r.Skipped {
-		if err := t.get(&r.BathID, `insert into bath (vessel_id, kind, opened_at) values (nullif($1, 0), $2, $3) returning id`, r.Vessel.ID, r.Kind.Key, r.HappenedAt); err != nil {
-			return 0, err
-		}
-	}
+// AddRecord writes what was done: the bath, where the stage has one, the record
+// and its lots, in one statement, and its deviations. It returns the ids of the
+// record and of its bath; the movement is posted apart.
+func (t *Tx) AddRecord(r lot.Standing) (id, bathID int64, err error) {
 	var lots, fibre []int64
 	for _, l := range r.Lots {
 		lots, fibre = append(lots, l.LotID), append(fibre, l.Fibre.N)
 	}
-	err = t.get(&id, `
-		with fresh as (
+	var row struct {
+		ID   int64 `db:"id"`
+		Bath int64 `db:"bath_id"`
+	}
+	err = t.get(&row, `
+		with poured as (
+			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, $7 where $4 returning id),
+		fresh as (
 			insert into stage_record (run_id, position, kind, bath_id, vessel_id, by_name, happened_at, recorded_at, recorded_by, started_at, finished_at,
 			                          celsius, minutes, ph, bath_ul, note, skipped, reason, override_by, override_reason)
-			values ($1, $2, $3, nullif($4, 0), nullif($5, 0), $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)
-			returning id),
+			values ($1, $2, $3, (select id from poured), nullif($5, 0), $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)
+			returning id, bath_id),
 		served as (
 			insert into record_lot (record_id, lot_id, fibre_ug)
 			select fresh.id, u.lot, u.fibre from fresh, unnest(CAST($21 AS bigint[]), CAST($22 AS bigint[])) as u (lot, fibre))
-		select id from fresh`,
-		r.RunID, r.Position, r.Kind.Key, r.BathID, r.Vessel.ID, r.By, r.HappenedAt, t.Now, t.By.ID, orNull(r.StartedAt), orNull(r.FinishedAt),
+		select id, coalesce(bath_id, 0) as bath_id from fresh`,
+		r.RunID, r.Position, r.Kind.Key, r.Kind.Bath && !r.Skipped, r.Vessel.ID, r.By, r.HappenedAt, t.Now, t.By.ID, orNull(r.StartedAt), orNull(r.FinishedAt),
 		r.Celsius, r.Minutes, r.PH, r.Volume.N, r.Note, r.Skipped, r.Reason, r.Override.By, r.Override.Reason, pq.Array(lots), pq.Array(fibre))
 	if err != nil || len(r.Deviations) == 0 {
-		return id, err
+		return row.ID, row.Bath, err
 	}
-	return id, t.addDeviations(id, r.Deviations, r.Reason)
+	return row.ID, row.Bath, t.addDeviations(row.ID, r.Deviations, r.Reason)
 }
 
 func (t *Tx) addDeviations(recordID int64, ds []lot.Deviation, reason string) error {

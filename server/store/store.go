@@ -176,18 +176,17 @@ func (s *Store) once(ctx context.Context, by Principal, opts *sql.TxOptions, fn 
 	return tx.Commit()
 }
 
-// retryable: PostgreSQL 13.5 says to retry the whole transaction on the first
-// two. The third is the same request sent twice at once: the second one finds
-// the first one's answer when it tries again.
+// retryable: PostgreSQL 13.5 says to retry the whole transaction on these two.
 func retryable(err error) bool {
 	var e *pq.Error
-	return errors.As(err, &e) && (e.Code == pqerror.TRSerializationFailure || e.Code == pqerror.TRDeadlockDetected ||
-		e.Constraint == "request_ledger_pkey")
+	return errors.As(err, &e) && (e.Code == pqerror.TRSerializationFailure || e.Code == pqerror.TRDeadlockDetected)
 }
 
 // statement prepares a query once for the whole process; database/sql prepares
 // it again on each connection that meets it. Queries are constants, so there is
-// a bounded number of them; each then costs one round trip and no planning.
+// a bounded number of them; each then costs one round trip and no planning. The
+// first preparing happens on a connection of its own, so no transaction here
+// may hold a lock on a whole table.
 func (s *Store) statement(ctx context.Context, query string) (*sqlx.Stmt, error) {
 	if st, ok := s.prepared.Load(query); ok {
 		return st.(*sqlx.Stmt), nil
