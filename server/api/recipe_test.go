@@ -67,7 +67,7 @@ func weldOlive() *pb.Recipe {
 }
 
 func olive() *pb.ShadeStandard {
-	return &pb.ShadeStandard{Code: "choir-olive", Colour: &pb.Lab{L: 62, A: -2, B: 38}, Tolerance: "1.5", SetTolerance: "1", DatedOn: "2026-01-10", RenewOn: "2027-01-10", Note: "sealed"}
+	return &pb.ShadeStandard{Code: "choir-olive", Colour: &pb.Lab{L: 62, A: -2, B: 38}, Tolerance: "1.5", SetTolerance: "1", DatedOn: "2024-01-10", RenewOn: "2025-01-10", Note: "sealed"}
 }
 
 func write(h *apitest.House, r *pb.Recipe) (*pb.CreateRecipeVersionResponse, error) {
