@@ -66,7 +66,7 @@ func (d Dose) In(p stock.Parcel, b Bath) (quantity.Amount, error) {
 	}
 	dose, err := ask.For(recipe.Pot{Dry: b.Fibre(), Bath: b.Volume}, scale)
 	if err == nil && dose.Take.Unit != d.Item.Unit {
-		err = fault.BadField("basis", "%s comes in %s, and %s is kept in %s", ask, dose.Take.Unit.Name(), d.Item.Code, d.Item.Unit.Name())
+		return quantity.Amount{}, fault.BadField("basis", "%s comes in %s, and %s is kept in %s", ask, dose.Take.Unit.Name(), d.Item.Code, d.Item.Unit.Name())
 	}
 	return dose.Take, err
 }
