@@ -36,7 +36,7 @@ func (s *session) houseSet() *cobra.Command {
 		use:     "set ROW",
 		short:   "Change a row: its grade, its scope, on or off",
 		long:    "Change a row of the house standard. What is not given stays as it is.\nA certificate's row is not switched on without the edition that it was checked in.",
-		example: "dyelot house set light --minimum 3 --on\ndyelot house set gots-wash-change --on --edition 7.0",
+		example: "dyelot house set own-light --minimum 3 --on\ndyelot house set gots-wash-change --on --edition 7.0",
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.SetHouseRowRequest{}
 			var on, off bool
@@ -129,7 +129,7 @@ func (s *session) verdictOverride() *cobra.Command {
 		short: "Take responsibility for one row, by name, with a reason",
 		long: `Take responsibility for one row, by name, with a reason that every later view shows.
 ROW is a row of the house standard, or colour, or set for the set's tolerance.`,
-		example: `dyelot verdict override L2 light --by owner --reason "worn indoors, told the choir"
+		example: `dyelot verdict override L2 own-light --by owner --reason "worn indoors, told the choir"
 dyelot verdict override L2 set --by owner --reason "they stand two rows apart"`,
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.OverrideRowRequest{}

@@ -33,6 +33,7 @@ func (s *Sheet) Card(r *dyelotv1.GetBenchCardResponse, poisonCentre string) {
 	s.Title("ALWAYS")
 	s.cautions(r.GetGeneral())
 	s.Para(2, "poison centre: %s", otherwise(poisonCentre, "NOT SET, ask the owner for the number before you begin"))
+	s.Para(2, "Where no source stands behind a caution, it is common practice.")
 	for _, st := range r.GetStages() {
 		s.cardStage(st, l.GetCode(), r.GetNextPosition())
 	}
@@ -55,8 +56,8 @@ func (s *Sheet) cardStage(c *dyelotv1.CardStage, lot string, next int32) {
 		head += " (this comes next)"
 	}
 	s.Title("%s", head)
-	s.fact("vessel", otherwise(st.GetVesselCode(), "________________"))
 	if some(st.GetBathVolume()) {
+		s.fact("vessel", otherwise(st.GetVesselCode(), "________________"))
 		s.fact("bath", litres(st.GetBathVolume())+" for "+amount(st.GetFibreMass())+" of fibre, air-dry")
 	}
 	if st.GetCelsius() != 0 {
@@ -121,8 +122,8 @@ func (s *Sheet) cardDose(st *dyelotv1.PlannedStage, d *dyelotv1.PlannedDose) {
 func (s *Sheet) cautions(cs []*dyelotv1.Caution) {
 	for _, c := range cs {
 		text := c.GetText()
-		if c.GetSource() != "" {
-			text += " (" + c.GetSource() + ")"
+		if from := source(c.GetSource()); from != "" && from != usual {
+			text += " (" + from + ")"
 		}
 		s.hang(mind, "    ! ", text)
 	}

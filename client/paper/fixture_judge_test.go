@@ -42,7 +42,7 @@ func judgedB(overridden bool) *dyelotv1.GetJudgementResponse {
 
 func house() *dyelotv1.ListHouseStandardResponse {
 	return &dyelotv1.ListHouseStandardResponse{Rows: []*dyelotv1.HouseRow{
-		{Key: "light", Title: "light", Minimum: "3", Scope: "lot", Source: "the studio itself", Active: true},
+		{Key: "light", Title: "light", Minimum: "3", Scope: "lot", Source: "the studio's own", Active: true},
 		{Key: "gots-wash-change", Title: "washing, change of colour", Minimum: "3-4", Scope: "recipe", Source: "GOTS", Edition: "7.0", Note: "check the edition in force"},
 	}}
 }
@@ -75,6 +75,7 @@ func traceB() *dyelotv1.TraceGarmentResponse {
 			{Parcel: &dyelotv1.Parcel{Code: "P3", ItemCode: "tunic-silk-m", Origin: "delivery", Supplier: "weaver by the lake"}, Through: []string{"L2"}, Share: am("5", "pc")},
 		}}
 	r.CousinCount = 212
+	r.LotCodes = []string{"L2"}
 	for i, g := range gs {
 		if i != 2 {
 			r.Sisters = append(r.Sisters, &dyelotv1.Relative{Garment: g})
@@ -128,6 +129,6 @@ func notWhole() *dyelotv1.VerifyBooksResponse {
 }
 
 func audit() *dyelotv1.ListAuditEntriesResponse {
-	return &dyelotv1.ListAuditEntriesResponse{Entries: []*dyelotv1.AuditEntry{{Id: 41, At: at("2026-05-14T10:00:00Z"), Principal: "dyer-1", Act: "RunService/RecordStage", RequestId: "r-abc",
+	return &dyelotv1.ListAuditEntriesResponse{Entries: []*dyelotv1.AuditEntry{{Id: 41, At: at("2026-05-14T10:00:00Z"), Principal: "dyer-1", Act: "/dyelot.v1.RunService/RecordStage", RequestId: "r-abc",
 		Body: `{"request_id":"r-abc","lot_codes":["L1","L2"],"position":2,"used":[{"parcel_code":"P9","amount":{"value":"162","unit":"g"}}],"vessel_code":"tub-60","by":"dyer-1"}`}}}
 }

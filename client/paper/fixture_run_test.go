@@ -70,7 +70,7 @@ func card() *dyelotv1.GetBenchCardResponse {
 }
 
 var cautions = map[string][]*dyelotv1.Caution{
-	"mordant":   {{Text: "Salt fully dissolved before the cloth goes in. Keep the bath or log it spent.", Source: "common practice"}},
+	"mordant":   {{Text: "Salt fully dissolved before the cloth goes in. Keep the bath or log it spent.", Source: "common practice [CP]"}},
 	"brew":      {{Text: "Scald and steam. Strain before the cloth goes in."}},
 	"dye":       {{Text: "Slow heat, slow cool; silk not above 80 °C."}},
 	"after-dip": {{Text: "Own pot and spoon. Cloth out while the liquor goes in. Stop paler than wanted."}, {Text: "5 mL of a 200 g/L liquor holds 20 mg/kg for a 10 kg child.", Source: "McGuigan 1996; Bateman 2003"}},

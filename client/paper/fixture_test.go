@@ -128,5 +128,5 @@ func goldRecipe() *dyelotv1.Recipe {
 }
 
 func gold() *dyelotv1.GetRecipeResponse {
-	return &dyelotv1.GetRecipeResponse{Recipe: goldRecipe(), Warnings: []*dyelotv1.Warning{{Key: "soap", Text: "soap on silk: neutral soap only, no soda", Source: "common practice"}}}
+	return &dyelotv1.GetRecipeResponse{Recipe: goldRecipe(), Warnings: []*dyelotv1.Warning{{Key: "soap", Text: "soap on silk: neutral soap only, no soda", Source: "common practice [CP]"}}}
 }

@@ -203,7 +203,9 @@ func (s *Sheet) houseRow(row *dyelotv1.HouseRow) {
 	if !row.GetActive() {
 		state = "off"
 	}
-	text := fmt.Sprintf("%s: at least %s, each %s, %s; %s", otherwise(row.GetTitle(), row.GetKey()), or(row.GetMinimum()), or(row.GetScope()), state,
-		joined(", ", otherwise(row.GetSource(), "no source"), prefixed("edition ", row.GetEdition())))
-	s.hang(plain, row.GetKey()+"  ", text+prefixed("; ", row.GetNote()))
+	s.Title("%s: %s", row.GetKey(), otherwise(row.GetTitle(), row.GetKey()))
+	s.Para(4, "at least %s, each %s, %s; source: %s", or(row.GetMinimum()), or(row.GetScope()), state, joined(", ", otherwise(row.GetSource(), "nobody named"), prefixed("edition ", row.GetEdition())))
+	if row.GetNote() != "" {
+		s.Para(4, "%s", row.GetNote())
+	}
 }

@@ -63,6 +63,8 @@ func (s *Sheet) Harvested(r *dyelotv1.LogHarvestResponse) {
 	s.origin(p)
 	if p.GetDamp() {
 		s.Para(0, "Damp, so it holds nothing yet. Once it is dry: dyelot harvest dry %s AMOUNT", p.GetCode())
+	} else {
+		s.left(p)
 	}
 	s.warn(0, r.GetWarnings())
 }

@@ -157,10 +157,10 @@ func acidity(st *dyelotv1.PlannedStage) string {
 func (s *Sheet) dose(d *dyelotv1.PlannedDose) {
 	text := fmt.Sprintf("%s: %s = %s", named(d.GetItemName(), d.GetItemCode()), d.GetAsked(), amount(d.GetAmount()))
 	s.hang(plain, "  ", joined(", ", text, makes(d), picks(d.GetPicks(), d.GetAmount())))
-	if some(d.GetShort()) {
-		s.hang(loud, "    SHORT  ", amount(d.GetShort())+" is not promised")
-	}
-	if d.GetNote() != "" {
+	switch {
+	case some(d.GetShort()):
+		s.hang(loud, "    SHORT  ", amount(d.GetShort())+" is not promised"+prefixed(": ", d.GetNote()))
+	case d.GetNote() != "":
 		s.hang(plain, "    ", d.GetNote())
 	}
 }

@@ -124,8 +124,5 @@ func deviation(d *dyelotv1.Deviation) string {
 	if text == "" {
 		text = fmt.Sprintf("%s planned %s, was %s", d.GetKey(), or(d.GetPlanned()), or(d.GetActual()))
 	}
-	if d.GetReason() != "" {
-		text += " (" + d.GetReason() + ")"
-	}
-	return text
+	return text + prefixed(", because ", d.GetReason())
 }

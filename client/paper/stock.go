@@ -45,11 +45,22 @@ func (s *Sheet) TermsSet(r *dyelotv1.SetReorderTermsResponse) {
 }
 
 func (s *Sheet) terms(t *dyelotv1.ReorderTerms) {
-	if t == nil {
-		return
+	var parts []string
+	if some(t.GetMinimum()) {
+		parts = append(parts, "kept at least "+amount(t.GetMinimum()))
 	}
-	s.Para(2, "kept at least %s; sold in packs of %s; %s; %d days from order to shelf",
-		amount(t.GetMinimum()), amount(t.GetPack()), otherwise(t.GetSupplier(), "no supplier named"), t.GetLeadDays())
+	if some(t.GetPack()) {
+		parts = append(parts, "sold in packs of "+amount(t.GetPack()))
+	}
+	if t.GetSupplier() != "" {
+		parts = append(parts, "from "+t.GetSupplier())
+	}
+	if n := t.GetLeadDays(); n > 0 {
+		parts = append(parts, fmt.Sprintf("%d %s from order to shelf", n, plural(int(n), "day")))
+	}
+	if len(parts) > 0 {
+		s.Para(2, "%s", strings.Join(parts, "; "))
+	}
 }
 
 // Stock is the stock table: one line a parcel, with what is peculiar about it.

@@ -150,7 +150,7 @@ func (s *Sheet) Verified(r *dyelotv1.VerifyBooksResponse) {
 // Audit lists who asked for what.
 func (s *Sheet) Audit(r *dyelotv1.ListAuditEntriesResponse) {
 	for _, e := range r.GetEntries() {
-		s.Line("%d  %s  %s  %s", e.GetId(), s.when(e.GetAt()), e.GetPrincipal(), e.GetAct())
+		s.Line("%d  %s  %s  %s", e.GetId(), s.when(e.GetAt()), e.GetPrincipal(), strings.TrimPrefix(e.GetAct(), "/dyelot.v1."))
 		s.Para(4, "%s", strings.ReplaceAll(e.GetBody(), `,"`, `, "`)) // room to wrap
 	}
 }

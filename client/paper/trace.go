@@ -19,7 +19,7 @@ func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	s.Title("%s: %s, %s air-dry, %s", g.GetTag(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetPlace())
 	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
 		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), overDyed(r.GetLotCodes())))
-	s.events(r.GetEvents())
+	s.events(r.GetEvents(), len(r.GetLotCodes()) > 1)
 	s.tracedJudgement(r.GetJudgement())
 	s.Title("Done to it (%% WOF on air-dry fibre)")
 	for _, rec := range r.GetRecords() {
@@ -39,9 +39,15 @@ func overDyed(lots []string) string {
 	return "over-dyed, its lots so far " + strings.Join(lots, ", ")
 }
 
-func (s *Sheet) events(events []*dyelotv1.GarmentEvent) {
+// events tell a garment's story; of one that was over-dyed, with the lot it was
+// of then.
+func (s *Sheet) events(events []*dyelotv1.GarmentEvent, severalLots bool) {
 	for _, e := range events {
-		s.hang(plain, "  "+s.when(e.GetHappenedAt())+"  ", joined(" ", e.GetKind(), prefixed("in ", e.GetLotCode()), prefixed("by ", e.GetBy()), prefixed("for order ", e.GetOrderRef()))+prefixed(": ", e.GetText()))
+		lot := ""
+		if severalLots {
+			lot = prefixed("in ", e.GetLotCode())
+		}
+		s.hang(plain, "  "+s.when(e.GetHappenedAt())+"  ", joined(" ", e.GetKind(), lot, prefixed("by ", e.GetBy()), prefixed("for order ", e.GetOrderRef()))+prefixed(": ", e.GetText()))
 	}
 }
 
@@ -91,12 +97,12 @@ func (s *Sheet) tracedParcels(parcels []*dyelotv1.TracedParcel) {
 	for _, t := range parcels {
 		p := t.GetParcel()
 		code := strings.Repeat("-", max(0, int(t.GetDepth()))) + p.GetCode() // "-P6" went into what stands above
-		rows = append(rows, []string{code, p.GetItemCode(), amount(t.GetShare()), strings.Join(t.GetThrough(), ", "), source(p)})
+		rows = append(rows, []string{code, p.GetItemCode(), amount(t.GetShare()), strings.Join(t.GetThrough(), ", "), cameFrom(p)})
 	}
 	s.Table([]string{"parcel", "item", ">its lot's share", "through", "from"}, rows)
 }
 
-func source(p *dyelotv1.Parcel) string {
+func cameFrom(p *dyelotv1.Parcel) string {
 	switch h := p.GetHarvest(); p.GetOrigin() {
 	case "harvest":
 		return joined(", ", "harvest "+h.GetPickedOn(), h.GetPlace(), strength(p))

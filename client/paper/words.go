@@ -145,12 +145,19 @@ func lab(c *dyelotv1.Lab) string {
 	return fmt.Sprintf("L* %.4g, a* %.4g, b* %.4g", c.GetL(), c.GetA(), c.GetB())
 }
 
+// usual is where most cautions are from. On a card it is said once.
+const usual = "common practice"
+
+// source names where a sentence is from, without the marks that the program's
+// own tables carry.
+func source(text string) string { return strings.TrimSuffix(text, " [CP]") }
+
 // warn writes warnings, each with where it is from.
 func (s *Sheet) warn(indent int, warnings []*dyelotv1.Warning) {
 	for _, w := range warnings {
 		text := w.GetText()
-		if w.GetSource() != "" {
-			text += " (" + w.GetSource() + ")"
+		if from := source(w.GetSource()); from != "" {
+			text += " (" + from + ")"
 		}
 		s.hang(mind, strings.Repeat(" ", indent)+"Mind: ", text)
 	}
