@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
@@ -75,7 +74,7 @@ func stateWord(s fastness.State) string {
 	if s == fastness.NotTested {
 		return "not-tested"
 	}
-	return strings.ReplaceAll(string(s), " ", "-")
+	return string(s)
 }
 
 // setsStand is nil where garments of these lots may leave as far as their

@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
@@ -104,6 +103,6 @@ func encodeReading(r lot.Reading, s lot.Standard) *dyelotv1.Reading {
 	}
 	return &dyelotv1.Reading{
 		Code: r.Code(), LotCode: store.Code('L', r.LotID), Tag: r.Tag, Colour: encodeLab(r.Colour, r.View), Condition: condition, Rested: r.Rested,
-		By: r.By, Instrument: r.Instrument, HappenedAt: stamp(r.HappenedAt), ToStandard: r.To(s), Note: strings.TrimSpace(r.Note),
+		By: r.By, Instrument: r.Instrument, HappenedAt: stamp(r.HappenedAt), ToStandard: r.To(s), Note: r.Note,
 	}
 }

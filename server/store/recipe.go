@@ -64,16 +64,6 @@ func (t *Tx) RecipeVersionByID(id int64) (RecipeVersion, error) {
 	return vs[0], nil
 }
 
-// RecipeVersionsByID loads several at once.
-func (t *Tx) RecipeVersionsByID(ids []int64) (map[int64]RecipeVersion, error) {
-	vs, err := t.versions(versionColumns+` where v.id = any($1)`, pq.Array(ids))
-	byID := make(map[int64]RecipeVersion, len(vs))
-	for _, v := range vs {
-		byID[v.ID] = v
-	}
-	return byID, err
-}
-
 // NewestVersions lists the newest version of each recipe, by code.
 func (t *Tx) NewestVersions() ([]RecipeVersion, error) {
 	return t.versions(versionColumns + `
