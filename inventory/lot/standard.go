@@ -80,13 +80,13 @@ func (t Tolerance) within(difference float64) bool {
 // show rounds a difference once, for a person: to hundredths, and finer only
 // where hundredths would seem to say the opposite of the judgement.
 func (t Tolerance) show(difference float64) string {
-	for digits := 2; digits < 9; digits++ {
+	for digits := 2; digits < 12; digits++ {
 		s := strconv.FormatFloat(difference, 'f', digits, 64)
 		if shown, err := strconv.ParseFloat(s, 64); err == nil && t.within(shown) == t.within(difference) {
 			return s
 		}
 	}
-	return strconv.FormatFloat(difference, 'f', 9, 64)
+	return strconv.FormatFloat(difference, 'f', -1, 64) // to its last bit
 }
 
 // mean is the mean of some colours in L*, a* and b*; ok is false of none.
