@@ -84,16 +84,21 @@ func (s *Sheet) judged(row *dyelotv1.JudgedRow) {
 	if !known {
 		state.word = row.GetState()
 	}
-	text := fmt.Sprintf("%s: asked %s, found %s", otherwise(row.GetTitle(), row.GetKey()), or(row.GetAsked()), or(row.GetFound()))
+	title, evidence := otherwise(row.GetTitle(), row.GetKey()), ""
 	if row.GetEvidence() != "" {
-		text += " (" + row.GetEvidence() + ")"
+		evidence = " (" + row.GetEvidence() + ")"
 	}
+	text := fmt.Sprintf("%s: asked %s, found %s", title, or(row.GetAsked()), or(row.GetFound())) + evidence
 	if row.GetOverrideBy() != "" {
-		was := "failed"
-		if row.GetFound() == "" {
-			was = "not tested"
+		by := fmt.Sprintf("overridden by %s on %s: %s", row.GetOverrideBy(), s.day(row.GetOverriddenAt()), row.GetOverrideReason())
+		switch {
+		case row.GetState() != "overridden": // a reading or test after it decides again
+			text += "; " + by
+		case row.GetFound() == "":
+			text = fmt.Sprintf("%s: asked %s, not tested, %s", title, or(row.GetAsked()), by)
+		default:
+			text = fmt.Sprintf("%s: asked %s, failed %s, %s", title, or(row.GetAsked()), row.GetFound(), by) + evidence
 		}
-		text += fmt.Sprintf("; %s, overridden by %s on %s: %s", was, row.GetOverrideBy(), s.day(row.GetOverriddenAt()), row.GetOverrideReason())
 	}
 	s.hang(state.style, fmt.Sprintf("  %-11s ", state.word), text)
 }

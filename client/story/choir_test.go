@@ -235,9 +235,9 @@ func (s *studio) sendAndTakeBack() {
 	if n := len(s.do("trace", "P3").at("garments").list()); n != 10 { // through the making
 		s.t.Errorf("%d garments saw the copperas", n)
 	}
-	fade := s.do("calc", "fade", "--blue-wool", "3", "--lux", "400", "--hours-per-day", "10", "--days", "60", "--uv")
+	fade := s.do("calc", "fade", "--blue-wool", "3", "--lux", "400", "--hours-per-day", "10", "--days", "60", "--uv", "true")
 	fade.at("just_noticeable_after_days").is("375")
-	s.do("calc", "fade", "--blue-wool", "2", "--lux", "400", "--hours-per-day", "10", "--days", "60", "--uv").at("just_noticeable_after_days").is("150")
+	s.do("calc", "fade", "--blue-wool", "2", "--lux", "400", "--hours-per-day", "10", "--days", "60", "--uv", "true").at("just_noticeable_after_days").is("150")
 	if f := s.do("verify").at("findings").list(); len(f) != 0 {
 		s.t.Errorf("the books are not whole: %v", f)
 	}
