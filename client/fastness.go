@@ -2,7 +2,6 @@ package client
 
 import (
 	"context"
-	"regexp"
 
 	"github.com/spf13/cobra"
 
@@ -11,7 +10,7 @@ import (
 )
 
 // lotCode tells a lot from a garment's tag, which never holds an L.
-var lotCode = regexp.MustCompile(`^[Ll][0-9]+$`)
+var lotCode = pattern(`^[Ll][0-9]+$`)
 
 func (s *session) readingCommand() *cobra.Command {
 	return s.noun("reading", "Measured or judged colours", "", s.readingAdd())
@@ -43,7 +42,7 @@ cloth that has rested a day in the dark: wet cloth is not dry cloth, and is kept
 				if wet {
 					r.Condition = "wet"
 				}
-				if lotCode.MatchString(args[0]) {
+				if lotCode().MatchString(args[0]) {
 					r.LotCode = args[0]
 				} else {
 					r.Tag = args[0]

@@ -2,7 +2,6 @@ package client
 
 import (
 	"context"
-	"regexp"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc/codes"
@@ -111,7 +110,7 @@ func (s *session) garmentTakeBack() *cobra.Command {
 
 // parcelCode tells a parcel from a garment's tag. A tag may look like one once
 // some 700 000 garments are numbered; --garment says that it is a tag then.
-var parcelCode = regexp.MustCompile(`^[Pp][0-9]+$`)
+var parcelCode = pattern(`^[Pp][0-9]+$`)
 
 func (s *session) traceCommand() *cobra.Command {
 	return s.command(verb{
@@ -126,7 +125,7 @@ code, such as P7, to every lot and garment that it touched.`,
 			f.fills("TAG-OR-PARCEL", "tag", "parcel_code", "garment", "parcel")
 			return func(ctx context.Context, args []string) error {
 				code := args[0]
-				if parcelCode.MatchString(code) && !isTag {
+				if parcelCode().MatchString(code) && !isTag {
 					err := answer(ctx, s, s.garments().TraceParcel, &dyelotv1.TraceParcelRequest{ParcelCode: code}, (*paper.Sheet).TracedParcel)
 					if codeOf(err) != codes.NotFound || len(code) < shortestTag {
 						return err

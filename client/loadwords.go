@@ -1,7 +1,6 @@
 package client
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -17,12 +16,12 @@ Either give all the blanks and the pots to choose from (--blanks, --pots): the f
 pots that hold them are filled evenly, in the order given. Or lay the pots out
 yourself: --load pot-40:P3=105,104,106, repeated; a pot that is named twice gets both.`
 
-var counted = regexp.MustCompile(`^([A-Za-z]+[0-9]+)[xX×]([0-9]{1,9})$`)
+var counted = pattern(`^([A-Za-z]+[0-9]+)[xX×]([0-9]{1,9})$`)
 
 // blanksOf reads "P3=105,104,106" or "P3x10".
 func blanksOf(text string) (*dyelotv1.Blanks, error) {
 	text = strings.TrimSpace(text)
-	if m := counted.FindStringSubmatch(text); m != nil {
+	if m := counted().FindStringSubmatch(text); m != nil {
 		n, _ := strconv.Atoi(m[2]) // at most nine digits
 		if n == 0 {
 			return nil, fault.BadField("", "%s is no blank at all", text)

@@ -1,7 +1,6 @@
 package client
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -40,7 +39,7 @@ func stageOf(text string) (*dyelotv1.RecipeStage, error) {
 		return nil, fault.BadField("", "an empty stage: begin with its kind, such as mordant or dye")
 	}
 	st := &dyelotv1.RecipeStage{Kind: words[0], Note: strings.Join(strings.Fields(note), " ")}
-	if !stageKind.MatchString(words[0]) {
+	if !stageKind().MatchString(words[0]) {
 		return nil, fault.BadField("", "%.40q is no kind of stage: begin with one, such as mordant or dye", words[0])
 	}
 	for _, word := range words[1:] {
@@ -52,13 +51,13 @@ func stageOf(text string) (*dyelotv1.RecipeStage, error) {
 }
 
 var (
-	stageKind = regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`)
-	degrees   = regexp.MustCompile(`^(?i)(\d{1,3})°?C$`)
-	clocked   = regexp.MustCompile(`^(?i)(?:(\d{1,4})h)?(?:(\d{1,6})min)?$`)
+	stageKind = pattern(`^[a-z]+(-[a-z]+)*$`)
+	degrees   = pattern(`^(?i)(\d{1,3})°?C$`)
+	clocked   = pattern(`^(?i)(?:(\d{1,4})h)?(?:(\d{1,6})min)?$`)
 )
 
 func stageWord(st *dyelotv1.RecipeStage, word string) error {
-	switch m := degrees.FindStringSubmatch(word); {
+	switch m := degrees().FindStringSubmatch(word); {
 	case word == "shared":
 		if st.Shared {
 			return twice("shared")
@@ -78,7 +77,7 @@ func stageWord(st *dyelotv1.RecipeStage, word string) error {
 	case strings.Contains(word, "="):
 		return stagePair(st, word)
 	}
-	if m := clocked.FindStringSubmatch(word); m != nil {
+	if m := clocked().FindStringSubmatch(word); m != nil {
 		if st.Minutes != 0 {
 			return twice("the time")
 		}
@@ -133,7 +132,7 @@ func stagePH(st *dyelotv1.RecipeStage, value string) error {
 		high = low
 	}
 	for _, limit := range []string{low, high} {
-		if limit != "" && !acidity.MatchString(limit) {
+		if limit != "" && !acidity().MatchString(limit) {
 			return fault.BadField("", "pH %.20q is not a limit such as 9-9.5", value)
 		}
 	}
@@ -145,8 +144,8 @@ func stagePH(st *dyelotv1.RecipeStage, value string) error {
 }
 
 var (
-	acidity  = regexp.MustCompile(`^\d{1,2}(\.\d{1,2})?$`)
-	itemCode = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+	acidity  = pattern(`^\d{1,2}(\.\d{1,2})?$`)
+	itemCode = pattern(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 )
 
 // bases are how a dose is meant, by what stands behind its number.
@@ -161,7 +160,7 @@ var bases = []struct {
 }
 
 func doseOf(item, text string) (*dyelotv1.Dose, error) {
-	if !itemCode.MatchString(item) {
+	if !itemCode().MatchString(item) {
 		return nil, fault.BadField("", "%.40q is no item code: small letters, digits and hyphens", item)
 	}
 	for _, b := range bases {

@@ -1,8 +1,10 @@
 package client
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 	"unicode/utf8"
 
@@ -10,6 +12,12 @@ import (
 	"dyelot/inventory/quantity"
 	dyelotv1 "dyelot/proto/dyelot/v1"
 )
+
+// pattern is a regular expression that is compiled when it is first asked for:
+// most runs of the program ask for none.
+func pattern(text string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(text) })
+}
 
 // checkUTF8 refuses a command line that no message can carry, naming the flag.
 func checkUTF8(args []string) error {
