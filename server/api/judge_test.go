@@ -154,6 +154,7 @@ func TestLaw5EvidenceCarriesItsScope(t *testing.T) {
 	}
 	c.Receive("weld-dry", "2000g")
 	_, other, _ := c.plan(false)
+	set("recipe")
 	if r := c.row(other, "own-light"); r.GetState() != "passed" || !strings.HasPrefix(r.GetFound(), "5 (recipe") {
 		t.Errorf("same recipe: %v", r)
 	}
