@@ -92,10 +92,15 @@ func TestExitOfOtherErrors(t *testing.T) {
 	}
 }
 
-func TestRefusalsInWords(t *testing.T) {
-	t.Parallel()
+// inWords are refusals, the command that met them, and what a person reads.
+func inWords(t *testing.T) map[string]struct {
+	refused error
+	args    []string
+	want    string
+} {
+	t.Helper()
 	short := map[string]string{"asked": "162 g", "free": "135 g"}
-	for name, c := range map[string]struct {
+	return map[string]struct {
 		refused error
 		args    []string
 		want    string
@@ -130,12 +135,27 @@ func TestRefusalsInWords(t *testing.T) {
 			[]string{"stock", "promise", "P1", "162g"},
 			"dyelot: P1 has 135 g free, 162 g were asked\n        see what is left with: dyelot stock list; what wants ordering with: dyelot reorder\n",
 		},
+		"the refusal's own figures in the next step": {
+			refusal(t, codes.FailedPrecondition, "NOT_ISSUED", "", "lot L1 has not been issued", map[string]string{"lot": "L1"}),
+			[]string{"stage", "record", "L1", "2"},
+			"dyelot: lot L1 has not been issued\n        dyelot lot issue L1\n",
+		},
+		"a figure that is not there": {
+			refusal(t, codes.FailedPrecondition, "HOUSE_STANDARD", "", "lot L1 does not pass", nil),
+			[]string{"verdict", "give", "L1", "passed"},
+			"dyelot: lot L1 does not pass\n        see each row with: dyelot verdict show LOT; record a test, or have an owner override by name\n",
+		},
 		"a retried refusal is told as the service wrote it": {
 			refusal(t, codes.Unavailable, "DATABASE_AWAY", "", "the database is not answering: try again in a moment", nil),
 			[]string{"stock", "list"},
 			"dyelot: the database is not answering: try again in a moment\n        run the same command again in a moment\n",
 		},
-	} {
+	}
+}
+
+func TestRefusalsInWords(t *testing.T) {
+	t.Parallel()
+	for name, c := range inWords(t) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			service := open(t, func(asked) (proto.Message, error) { return nil, c.refused })

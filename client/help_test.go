@@ -1,6 +1,7 @@
 package client
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -79,5 +80,19 @@ func typed(t *testing.T, of *cobra.Command, line string) {
 		t.Errorf("%s: %q: %v", of.CommandPath(), line, err)
 	} else if err := found.ValidateArgs(found.Flags().Args()); err != nil {
 		t.Errorf("%s: %q: %v", of.CommandPath(), line, err)
+	}
+}
+
+// Whatever a refusal tells somebody to type is a command.
+func TestNextStepsAreCommands(t *testing.T) {
+	t.Parallel()
+	shown := regexp.MustCompile(`dyelot ([a-z]+)( [a-z-]+)?`)
+	for reason, next := range nextByReason {
+		for _, m := range shown.FindAllString(next, -1) {
+			found, rest, err := New(Process()).Find(strings.Fields(m)[1:])
+			if err != nil || found.HasSubCommands() {
+				t.Errorf("%s: %q is no command (%v, %v)", reason, m, rest, err)
+			}
+		}
 	}
 }

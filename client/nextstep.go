@@ -6,28 +6,54 @@ import (
 	"google.golang.org/grpc/codes"
 )
 
-// nextByReason says what to do about a refusal, where that is obvious.
+// nextByReason says what to do about a refusal, where that is obvious. A word in
+// braces is one of the refusal's own figures.
 var nextByReason = map[string]string{
 	"TOKEN_MISSING":    "set DYELOT_TOKEN, or token in the configuration file",
 	"TOKEN_UNKNOWN":    "check DYELOT_TOKEN; an owner makes a new one with: dyelot token add NAME --role bench",
 	"TOKEN_EXPIRED":    "an owner makes a new one with: dyelot token add NAME --role bench",
 	"TOKEN_REVOKED":    "an owner makes a new one with: dyelot token add NAME --role bench",
 	"ROLE_MISSING":     "ask somebody who may, or have an owner make a token with that role",
-	"STOCK_SHORT":      "see what is left with: dyelot stock list; what wants ordering with: dyelot reorder",
+	"OWN_TOKEN":        "ask another owner, or make a second token first",
 	"REQUEST_ID_USED":  "leave --request-id out to have a fresh one made",
-	"RECIPE_MOVED_ON":  "look at the newest version with: dyelot recipe show CODE",
-	"HOUSE_STANDARD":   "see each row with: dyelot verdict show LOT; record a test, or have an owner override by name",
+	"STOCK_SHORT":      "see what is left with: dyelot stock list; what wants ordering with: dyelot reorder",
+	"PARCEL_DAMP":      "once it is dry: dyelot harvest dry {parcel} AMOUNT",
+	"PARCEL_BLOCKED":   "name another parcel, or lift the block with: dyelot stock unblock {parcel}",
+	"PROMISE_SPENT":    "see the parcel's promises with: dyelot stock show PARCEL",
+	"REVERSAL_STANDS":  "book what is right with: dyelot stock receive, count or write-off",
+	"REVERSED_ALREADY": "see the parcel's movements with: dyelot stock show PARCEL",
+	"UNDO_THE_STAGE":   "for a stage: dyelot stage undo {stage} --reason \"…\"",
+	"NOT_MADE":         "make some with: dyelot stock make ITEM AMOUNT --from PARCEL=AMOUNT",
+	"RECIPE_MOVED_ON":  "look at the newest version with: dyelot recipe show RECIPE",
 	"POT_TOO_SMALL":    "see the pots with: dyelot vessel list; lay the loads out anew, or add a pot",
 	"POTS_TOO_SMALL":   "see the pots with: dyelot vessel list; name another with --pots",
 	"VESSEL_TOO_SMALL": "see the vessels with: dyelot vessel list; name another with --vessel",
-	"REVERSAL_STANDS":  "book what is right with: dyelot stock receive, count or write-off",
+	"NOT_ISSUED":       "dyelot lot issue {lot}",
+	"NOT_PICKED":       "dyelot run pick RUN, or say what went in with --used PARCEL=AMOUNT",
+	"RECORDED_ALREADY": "if it is wrong: dyelot stage undo {record} --reason \"…\"",
+	"UNDONE_ALREADY":   "see the lot's stages with: dyelot lot show LOT",
+	"OVERRIDE_NEEDED":  "whoever takes it on says so with: --override-by NAME --override-reason \"…\"",
+	"HOUSE_STANDARD":   "see each row with: dyelot verdict show {lot}; record a test, or have an owner override by name",
+	"SET_APART":        "see the set with: dyelot verdict show {lot}; an owner overrides by name with: dyelot verdict override {lot} set",
+	"NOT_PASSED":       "see where its lot stands with: dyelot verdict show LOT",
+	"NEEDS_VERDICT":    "decide about it with: dyelot verdict give LOT passed --only {tag}",
 	"LOCKED":           "run the same command again",
 	"TOO_BUSY":         "run the same command again",
 	"DATABASE_AWAY":    "run the same command again in a moment",
-	"UNDONE_ALREADY":   "see the lot's stages with: dyelot lot show LOT",
-	"REVERSED_ALREADY": "see the parcel's movements with: dyelot stock show PARCEL",
-	"PROMISE_SPENT":    "see the parcel's promises with: dyelot stock show PARCEL",
-	"OWN_TOKEN":        "ask another owner, or make a second token first",
+}
+
+var figure = pattern(`\{[a-z_]+\}`)
+
+// withFigures puts a refusal's figures in the place of their names; one that is
+// not there stays a word in capitals: LOT.
+func withFigures(next string, figures map[string]string) string {
+	return figure().ReplaceAllStringFunc(next, func(braced string) string {
+		name := strings.Trim(braced, "{}")
+		if value := figures[name]; value != "" {
+			return value
+		}
+		return strings.ToUpper(name)
+	})
 }
 
 // nextByCode is for what carries no reason that is known here.
@@ -44,7 +70,7 @@ func (s *session) nextStep(code codes.Code, c complaint) string {
 		return s.nextWhenAway(code, c)
 	}
 	if next := nextByReason[c.Reason]; next != "" {
-		return next
+		return withFigures(next, c.Metadata)
 	}
 	return nextByCode[code]
 }

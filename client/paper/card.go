@@ -20,8 +20,9 @@ func (s *Sheet) Card(r *dyelotv1.GetBenchCardResponse, poisonCentre string) {
 	s.Line("%s", rule[:s.width])
 	s.Para(0, "%s", joined("; ", prefixed("run ", l.GetRunCode()), fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()),
 		prefixed("due ", r.GetRun().GetDueOn()), matched(r.GetRun())))
-	s.Para(0, "%d garments of %s in %s", len(l.GetGarments()), otherwise(l.GetFibre(), "cloth"), or(l.GetVesselCode()))
-	s.Para(0, "fibre %s air-dry: %s of garments and %s of witness cloth", amount(l.GetFibreMass()), amount(l.GetGarmentMass()), amount(l.GetWitnessMass()))
+	n := len(l.GetGarments())
+	s.Para(0, "%d %s of %s in %s", n, plural(n, "garment"), otherwise(l.GetFibre(), "cloth"), or(l.GetVesselCode()))
+	s.Para(0, "fibre %s", fibre(l))
 	if tags := tagsOf(l.GetGarments()); tags != "" {
 		s.Para(0, "tags %s", tags)
 	}

@@ -30,7 +30,7 @@ func Example() {
 	// Output:
 	// Lot L1, harbour-gold: planned
 	// silk; recipe gold-on-silk version 2
-	// 541 g air-dry: 523 g of garments, 18 g of witness cloth; bath 21.64 L
+	// 541 g air-dry: 523 g of garments and 18 g of witness cloth; bath 21.64 L
 	//
 	// 2 mordant, one bath for L1, L2
 	//   43.2 L for 1080 g air-dry; 55 °C; 60 min

@@ -39,7 +39,17 @@ func (s *Sheet) lotHead(l *dyelotv1.Lot) {
 	s.Title("Lot %s, %s: %s", l.GetCode(), l.GetColourwayCode(), l.GetState())
 	s.Para(0, "%s", joined("; ", prefixed("run ", l.GetRunCode()), prefixed("pot ", l.GetVesselCode()), l.GetFibre(),
 		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion())))
-	s.Para(0, "%s air-dry: %s of garments, %s of witness cloth; bath %s", amount(l.GetFibreMass()), amount(l.GetGarmentMass()), amount(l.GetWitnessMass()), litres(l.GetBathVolume()))
+	s.Para(0, "%s; bath %s", fibre(l), litres(l.GetBathVolume()))
+}
+
+// fibre is what every dose of a lot is reckoned on: its garments and, where
+// there is any, its witness cloth.
+func fibre(l *dyelotv1.Lot) string {
+	text := amount(l.GetFibreMass()) + " air-dry"
+	if some(l.GetWitnessMass()) {
+		text += fmt.Sprintf(": %s of garments and %s of witness cloth", amount(l.GetGarmentMass()), amount(l.GetWitnessMass()))
+	}
+	return text
 }
 
 // Garments lists garments.

@@ -159,7 +159,7 @@ func (s *Sheet) origin(p *dyelotv1.Parcel) {
 		for _, t := range p.GetMadeFrom() {
 			from = append(from, amount(t.GetAmount())+" of "+t.GetParcelCode())
 		}
-		s.Para(0, "made %s from %s", s.day(p.GetArrivedAt()), or(strings.Join(from, ", ")))
+		s.Para(0, "made %s%s", s.day(p.GetArrivedAt()), prefixed(" from ", strings.Join(from, ", ")))
 	default:
 		s.Para(0, "%s", joined(", ", "arrived "+s.day(p.GetArrivedAt()), prefixed("from ", p.GetSupplier()), prefixed("their lot ", p.GetSupplierLot()), cost(p)))
 	}

@@ -51,19 +51,27 @@ func (s *Sheet) events(events []*dyelotv1.GarmentEvent, severalLots bool) {
 	}
 }
 
-// tracedJudgement shows each row that did not simply pass, and counts the rest.
+// tracedJudgement shows each row that failed or was overridden, and counts the
+// rest: what passed, what has no test.
 func (s *Sheet) tracedJudgement(j *dyelotv1.Judgement) {
 	if j == nil {
 		return
 	}
 	s.Title("Judged")
 	passed := 0
+	var open []string
 	for _, row := range allRows(j) {
-		if row.GetState() == "passed" {
+		switch row.GetState() {
+		case "passed":
 			passed++
-			continue
+		case "not-tested":
+			open = append(open, row.GetKey())
+		default:
+			s.judged(row)
 		}
-		s.judged(row)
+	}
+	if len(open) > 0 {
+		s.hang(mind, "  NOT TESTED  ", strings.Join(open, ", "))
 	}
 	if passed > 0 {
 		s.Line("  %-11s %d %s", "passed", passed, plural(passed, "row"))
@@ -77,8 +85,11 @@ func (s *Sheet) tracedRecord(rec *dyelotv1.StageRecord) {
 	var used []string
 	for _, u := range rec.GetUsed() {
 		one := fmt.Sprintf("%s %s (%s", amount(u.GetAmount()), otherwise(u.GetItemCode(), u.GetItemName()), u.GetParcelCode())
-		if u.GetWofPercent() != "" {
+		switch {
+		case u.GetWofPercent() != "":
 			one += ", " + percent(u.GetWofPercent()) + " WOF"
+		case liquid(u.GetAmount()):
+			one += ", strength unknown"
 		}
 		used = append(used, one+")")
 	}
@@ -111,7 +122,7 @@ func cameFrom(p *dyelotv1.Parcel) string {
 		for _, t := range p.GetMadeFrom() {
 			from = append(from, t.GetParcelCode())
 		}
-		return joined(", ", "made from "+or(strings.Join(from, ", ")), strength(p))
+		return joined(", ", joined(" from ", "made", strings.Join(from, ", ")), strength(p))
 	}
 	return joined(", ", p.GetSupplier(), prefixed("lot ", p.GetSupplierLot()), strength(p))
 }
