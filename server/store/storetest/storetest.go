@@ -14,7 +14,7 @@ import (
 // DSN makes the database alone, migrated and with the house standard.
 func DSN(t testing.TB) string {
 	t.Helper()
-	return trial.New(t, trial.Schema{Name: "studio", Version: store.SchemaHash(), Migrate: migrate})
+	return trial.New(t, trial.Schema{Name: "furnished", Version: store.SchemaHash(), Migrate: migrate})
 }
 
 func migrate(ctx context.Context, dsn string) error {
