@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strconv"
 
@@ -73,12 +72,8 @@ func tagged(tx *store.Tx, tag string) (lot.Garment, error) {
 	return tx.GarmentBySerial(serial, properTag(serial))
 }
 
-// properTag is the one proper form of a tag that was read: ParseTag answers
-// with no serial that has none.
+// properTag is the one proper form of a tag that was read.
 func properTag(serial int64) string {
-	tag, err := trace.Tag(serial)
-	if err != nil {
-		return fmt.Sprint(serial)
-	}
+	tag, _ := trace.Tag(serial) // fails only for serials that ParseTag refuses
 	return tag
 }
