@@ -64,7 +64,8 @@ func Open(ctx context.Context, dsn string) (*Store, error) {
 }
 
 // connect adds to a DSN what every connection of ours has: bounded statements
-// and locks, and a short wait for a host that is gone.
+// and locks, no compiling of plans that run for milliseconds, and a short wait
+// for a host that is gone.
 func connect(dsn string) (*pq.Connector, error) {
 	cfg, err := pq.NewConfig(dsn)
 	if err != nil {
@@ -73,7 +74,7 @@ func connect(dsn string) (*pq.Connector, error) {
 	if cfg.Runtime == nil {
 		cfg.Runtime = map[string]string{}
 	}
-	for name, value := range map[string]string{"statement_timeout": statementTimeout, "lock_timeout": lockTimeout, "timezone": "UTC"} {
+	for name, value := range map[string]string{"statement_timeout": statementTimeout, "lock_timeout": lockTimeout, "timezone": "UTC", "jit": "off"} {
 		if _, set := cfg.Runtime[name]; !set {
 			cfg.Runtime[name] = value
 		}
