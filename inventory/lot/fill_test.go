@@ -138,6 +138,18 @@ func TestLaw11AMatchedSetTakesOneHarvest(t *testing.T) {
 	}
 }
 
+// One bath alone of a matched set is no reason to mix two harvests in it.
+func TestLaw11ASingleBathTakesOneHarvestToo(t *testing.T) {
+	t.Parallel()
+	for _, matched := range []bool{true, false} {
+		baths := []lot.Bath{oneBath(lot.Line{Item: weld, Ask: wof("50")})}
+		d := filled(t, baths, shelfOf(bag(1, weld, g(300), g(0)), bag(2, weld, g(300), g(0))), matched, nil)[0].Doses[0]
+		if matched != (d.Picks == nil) || !matched && len(d.Picks) != 2 {
+			t.Errorf("matched %v: %+v", matched, d)
+		}
+	}
+}
+
 func TestAHarvestThatASetHasBegunDecidesForTheRest(t *testing.T) {
 	t.Parallel()
 	half := func() []lot.Bath {
@@ -197,9 +209,14 @@ func TestSolutionsThatNobodyHasMade(t *testing.T) {
 	unknown, strong, weak := bottle(1, liquor, mL(900), 0), bottle(2, liquor, mL(20), 200), bottle(3, liquor, mL(20), 100)
 	wantFault(t, lot.Fill(dose(), shelfOf(), false, nil), fault.Refused, "NOT_MADE", "stage 1, iron-liquor: no iron liquor is on the shelf to tell its g/L, so 1 % WOF cannot be measured: make some first")
 	wantFault(t, lot.Fill(dose(), shelfOf(unknown), false, nil), fault.Refused, "STRENGTH_UNKNOWN", "stage 1, iron-liquor: P1 (iron liquor) is of unknown strength")
-	d := filled(t, dose(), shelfOf(strong, unknown), false, nil)[0].Doses[0]
-	if d.Amount != mL(50) || d.Lacks != mL(30) || d.Picks != nil {
-		t.Errorf("%+v", d)
+	var d lot.Dose
+	for _, order := range [][]stock.Parcel{{strong, unknown}, {unknown, strong}} {
+		if d = filled(t, dose(), shelfOf(order...), false, nil)[0].Doses[0]; d.Amount != mL(50) || d.Lacks != mL(30) || d.Picks != nil {
+			t.Errorf("%+v", d)
+		}
+	}
+	if d = filled(t, dose(), shelfOf(unknown, strong), false, map[int64]int64{liquor.ID: 1})[0].Doses[0]; d.Amount != mL(50) || d.Picks != nil {
+		t.Errorf("the nameless bottle preferred: %+v", d)
 	}
 	empty := func(p stock.Parcel) stock.Parcel { p.OnHand = mL(0); return p }
 	if d = filled(t, dose(), shelfOf(empty(strong), empty(weak), empty(unknown)), false, map[int64]int64{liquor.ID: 1})[0].Doses[0]; d.Amount != mL(100) {

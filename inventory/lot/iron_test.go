@@ -73,6 +73,8 @@ func TestIronOfABath(t *testing.T) {
 	t.Parallel()
 	lotB := []lot.BathLot{{LotID: 2, Fibre: g(539)}}
 	nameless := bag(7, liquor, mL(500), mL(0)) // bought, and nobody wrote its g/L down
+	doubtful, thin := bottle(7, liquor, mL(500), 200), bottle(7, liquor, mL(500), 200)
+	doubtful.StrengthUnknown, thin.Concentration = true, 1
 	weak := bag(5, powder, g(100), g(0))
 	weak.Strength = quantity.WholePercent(50)
 	for _, c := range []struct {
@@ -87,6 +89,8 @@ func TestIronOfABath(t *testing.T) {
 		{"alum and weld bring none", append(used(bag(1, alum, g(155), g(0)), g(81)), used(bag(3, weld, g(900), g(0)), g(361))...), "0 %"},
 		{"vinegar and scrap", used(bottle(6, vinegar, mL(900), 0), mL(40)), "at least 0 % + unknown"},
 		{"a liquor without g/L", used(nameless, mL(10)), "at least 0 % + unknown"},
+		{"a bottle that nobody trusts", used(doubtful, mL(10)), "at least 0 % + unknown"},
+		{"a drop of next to no iron", used(thin, quantity.Amount{N: 1, Unit: quantity.Volume}), "0 %"},
 		{"a drop of next to nothing", used(bottle(4, liquor, mL(500), 200), quantity.Amount{N: 1, Unit: quantity.Volume}), "0 %"},
 		{"nothing", nil, "0 %"},
 	} {
@@ -129,6 +133,12 @@ func TestTheLotThatIsOverIsNamed(t *testing.T) {
 	if diff := cmp.Diff(map[string]string{"lot": "L2", "offered": "1 %", "so_far": "2.5 %"}, f.Numbers); diff != "" {
 		t.Error(diff)
 	}
+	b.iron[1] = b.iron[2]
+	both.Override = owner
+	if dec, err := lot.Record(b.before(4, 1, 2), both); err != nil || len(dec.Warnings) != 1 {
+		t.Errorf("both are over by as much, and it is said once: %v %v", dec.Warnings, err)
+	}
+	b.iron[1] = recipe.Iron{}
 	if _, err := lot.Record(b.before(3, 2), lot.Done{Vessel: potB}); err != nil {
 		t.Errorf("a bath without iron asks nobody: %v", err)
 	}
@@ -185,6 +195,18 @@ func TestPlannedIron(t *testing.T) {
 				t.Errorf("%s, lot %d: %v", c.what, id, ws)
 			}
 		}
+	}
+}
+
+// A dose that lost part of what it was promised is still asked for whole.
+func TestPlannedIronOfADoseThatLostItsPromise(t *testing.T) {
+	t.Parallel()
+	bath := oneBath()
+	salt := bag(5, powder, g(100), g(0))
+	bath.Doses = []lot.Dose{{Item: powder, Ask: wof("2"), Amount: g(20), Short: g(15), Picks: []lot.Pick{{ParcelID: 5, Code: "P5", Amount: g(5)}}}}
+	iron, err := bath.Iron(map[int64]stock.Parcel{5: salt})
+	if err != nil || iron.String() != "2 %" {
+		t.Errorf("%s, %v", iron, err)
 	}
 }
 

@@ -122,6 +122,7 @@ func TestTheStateOfARunSumsItsLotsUp(t *testing.T) {
 		{lots(lot.Planned, lot.InWork), "in-work"},
 		{lots(lot.Closed, lot.WaitingForTests), "in-work"},
 		{lots(lot.Passed, lot.Imperfect), "in-work"},
+		{lots(lot.Imperfect), "in-work"},
 		{lots(lot.Closed, lot.Scrapped, lot.ReDye), "closed"},
 		{lots(lot.Planned, lot.Scrapped), "in-work"},
 	} {

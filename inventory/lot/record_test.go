@@ -144,6 +144,16 @@ func TestWhatCannotHaveHappened(t *testing.T) {
 	}
 }
 
+func TestAStageThatEndsAsItBegins(t *testing.T) {
+	t.Parallel()
+	b := choir(t)
+	for _, d := range []lot.Done{{Started: may14, Finished: may14}, {Finished: may14}, {Started: may14}} {
+		if _, err := lot.Record(b.before(3, 1), d); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
 // A brew needs no cloth, so it may be drawn while the blanks lie on the shelf;
 // but a lot that waits for nothing else would never come to its end.
 func TestABrewBeforeTheBlanksAreIssued(t *testing.T) {
@@ -249,6 +259,10 @@ func TestTwoLotsInOnePot(t *testing.T) {
 		if diff := cmp.Diff([]string{c.want}, texts(dec.Deviations)); diff != "" || err != nil {
 			t.Errorf("%v %s", err, diff)
 		}
+	}
+	b.baths[slices.IndexFunc(b.baths, func(bath lot.Bath) bool { return bath.Vessel == potB })].Vessel = potA
+	if dec, _ := lot.Record(b.before(3, 1, 2), lot.Done{Vessel: tub}); texts(dec.Deviations)[0] != "vessel; vessel: T1 instead of K1" {
+		t.Errorf("both were to be in one pot, one after the other: %v", dec.Deviations)
 	}
 	both := lot.Done{Used: used(*b.parcel(4), mL(54))}
 	dec, err := lot.Record(b.before(4, 1, 2), both)
@@ -381,6 +395,7 @@ func TestSkip(t *testing.T) {
 func TestWarningsOfVesselAndGauges(t *testing.T) {
 	t.Parallel()
 	b := choir(t)
+	b.fibres = []string{"silk", "polyester"} // its thread; that it will not take the dye is said elsewhere
 	keys := func(ws []recipe.Warning) (ks []string) {
 		for _, w := range ws {
 			ks = append(ks, w.Key+"; "+w.Text)

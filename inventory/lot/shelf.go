@@ -113,7 +113,7 @@ func (s *Shelf) leaveShort(group []need, reference stock.Parcel, picked stock.Pi
 // that a short dose shows the same figure; the reference where there is none.
 func (s *Shelf) nearest(group []need, reference stock.Parcel, need quantity.Amount) stock.Parcel {
 	for _, p := range s.Parcels[reference.Item.ID] {
-		if sum, err := total(group, p); err == nil && sum == need && p.Usable(s.Today) == nil {
+		if sum, err := total(group, p); err == nil && sum == need {
 			return p
 		}
 	}

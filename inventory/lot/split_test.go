@@ -40,8 +40,8 @@ func TestWhatAPotTakes(t *testing.T) {
 		}
 	}
 	wantFault(t, potA.Fits(g(801), oneToForty), fault.Refused, "POT_TOO_SMALL", "801 g of fibre at 1 : 40 need 32.04 L of liquor; pot K1 may hold 32 L, which serves 800 g")
-	if err := potA.Fits(g(800), oneToForty); err != nil {
-		t.Error(err)
+	if fits, holds := potA.Fits(g(800), oneToForty), potA.Holds(mL(32_000)); fits != nil || holds != nil {
+		t.Errorf("exactly full: %v, %v", fits, holds)
 	}
 }
 
@@ -63,6 +63,7 @@ func TestSplit(t *testing.T) {
 		{"the one named first of two alike", masses(100), g(0), []lot.Pot{sized(1, 300), sized(2, 300)}, []lot.Share{{0, 1}}},
 		{"another order of the pots, where the garments ask for it", masses(700, 300, 200), g(0), []lot.Pot{potB, potA}, []lot.Share{{1, 1}, {0, 2}}},
 		{"ten alike in three pots", slices.Repeat(masses(100), 10), g(0), []lot.Pot{sized(1, 400), sized(2, 400), sized(3, 400)}, []lot.Share{{0, 4}, {1, 3}, {2, 3}}},
+		{"the lightest heaviest lot before the heaviest lightest: 5, 9, 9 and not 10, 7, 6", masses(5, 5, 4, 3, 6), g(0), []lot.Pot{sized(1, 12), sized(2, 12), sized(3, 12)}, []lot.Share{{0, 1}, {1, 2}, {2, 2}}},
 		{"the same pot twice, one load after the other", masses(500, 500), g(0), []lot.Pot{potA, potA}, []lot.Share{{0, 1}, {1, 1}}},
 	} {
 		got, err := lot.Split(c.masses, c.witness, c.pots, oneToForty)

@@ -130,7 +130,7 @@ type books struct {
 	baths    []lot.Bath
 	parcels  []stock.Parcel
 	promises []stock.Promise // by id, from 1
-	made     []int64         // what each was made of
+	kept     []int64         // what each was made of, less what was eaten or released
 	records  []written
 	fibres   []string
 	iron     map[int64]recipe.Iron // before this run
@@ -140,6 +140,7 @@ type written struct {
 	position int
 	lots     []int64
 	used     []lot.Used
+	legs     []stock.Leg
 	undone   bool
 }
 
@@ -162,7 +163,7 @@ func open(lots []lot.Lot, stages []lot.Stage, vessels map[int]lot.Pot, parcels [
 			d := &b.baths[i].Doses[j]
 			for _, p := range d.Picks {
 				b.promises = append(b.promises, stock.Promise{ID: int64(len(b.promises) + 1), ParcelID: p.ParcelID, DoseID: 1, Outstanding: p.Amount})
-				b.made = append(b.made, p.Amount.N)
+				b.kept = append(b.kept, p.Amount.N)
 				b.parcel(p.ParcelID).Promised = b.parcel(p.ParcelID).Promised.Add(p.Amount)
 				d.Promises = append(d.Promises, b.promises[len(b.promises)-1])
 			}
@@ -199,29 +200,37 @@ func serves(bath lot.Bath, id int64) bool {
 	return slices.ContainsFunc(bath.Lots, func(l lot.BathLot) bool { return l.LotID == id })
 }
 
+// planned is the plan with its promises as they stand now.
+func (b *books) planned() []lot.Bath {
+	baths := slices.Clone(b.baths)
+	for i := range baths {
+		baths[i].Doses = slices.Clone(baths[i].Doses)
+		for j := range baths[i].Doses {
+			d := &baths[i].Doses[j]
+			d.Promises = slices.Clone(d.Promises)
+			for k, p := range d.Promises {
+				d.Promises[k] = b.promises[p.ID-1]
+			}
+		}
+	}
+	return baths
+}
+
 // before is what a record of a position is decided on.
 func (b *books) before(position int, ids ...int64) lot.Before {
 	is := lot.Before{Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}, Fibres: b.fibres}
 	for _, id := range ids {
 		is.Lots = append(is.Lots, *b.lot(id))
 	}
-	for _, bath := range b.baths {
+	for _, bath := range b.planned() {
 		for _, l := range bath.Lots {
 			if b.standing(bath.Position, l.LotID) == 0 {
 				is.Open[l.LotID]++
 			}
 		}
-		if bath.Position != position || !slices.ContainsFunc(ids, func(id int64) bool { return serves(bath, id) }) {
-			continue
+		if bath.Position == position && slices.ContainsFunc(ids, func(id int64) bool { return serves(bath, id) }) {
+			is.Baths = append(is.Baths, bath)
 		}
-		bath.Doses = slices.Clone(bath.Doses)
-		for i, d := range bath.Doses {
-			bath.Doses[i].Promises = nil
-			for _, p := range d.Promises {
-				bath.Doses[i].Promises = append(bath.Doses[i].Promises, b.promises[p.ID-1])
-			}
-		}
-		is.Baths = append(is.Baths, bath)
 	}
 	for _, l := range b.lots {
 		if r := b.standing(position, l.ID); r != 0 {
@@ -248,6 +257,7 @@ func (b *books) write(position int, used []lot.Used, dec lot.Decision) {
 			legs, touched = append(legs, stock.Take(p, a)...), append(touched, p)
 		}
 	}
+	r.legs = legs
 	eaten, _ := stock.Settle(touched, legs, b.promises, dec.Promises)
 	b.keep(slices.Concat(dec.Promises, eaten))
 	for id, change := range stock.OnShelf(legs) {
@@ -266,7 +276,55 @@ func (b *books) keep(entries []stock.PromiseEntry) {
 		p := &b.promises[e.PromiseID-1]
 		p.Outstanding.N += e.Delta
 		b.parcel(p.ParcelID).Promised.N += e.Delta
+		if e.Why == stock.Eaten || e.Why == stock.Released {
+			b.kept[e.PromiseID-1] += e.Delta
+		}
 	}
+}
+
+// undo takes a record back: states, amounts, and promises as far as they may.
+func (b *books) undo(i int) error {
+	r := &b.records[i]
+	before := b.before(r.position, r.lots...)
+	states, err := lot.UndoStates(before.Lots)
+	if err != nil {
+		return err
+	}
+	r.undone = true
+	for id, change := range stock.OnShelf(r.legs) {
+		b.parcel(id).OnHand = b.parcel(id).OnHand.Sub(change)
+	}
+	for id, s := range states {
+		b.lot(id).State = s
+	}
+	b.keep(b.restored(before, *r))
+	return nil
+}
+
+// restored is what comes back of the promises of an undone record's baths.
+func (b *books) restored(before lot.Before, r written) []stock.PromiseEntry {
+	var spent []stock.Promise
+	var own map[int64]quantity.Amount
+	free := map[int64]quantity.Amount{}
+	for _, bath := range before.Baths {
+		for _, l := range bath.Lots {
+			if before.Recorded[l.LotID] != "" && !slices.Contains(r.lots, l.LotID) {
+				own = map[int64]quantity.Amount{}
+			}
+		}
+		for _, d := range bath.Doses {
+			for _, p := range d.Promises {
+				p.Outstanding.N = b.kept[p.ID-1] - p.Outstanding.N
+				spent, free[p.ParcelID] = append(spent, p), b.parcel(p.ParcelID).Free()
+			}
+		}
+	}
+	if own != nil {
+		for _, u := range r.used {
+			own[u.Parcel.ID] = u.Amount
+		}
+	}
+	return lot.Restore(spent, free, own)
 }
 
 // picked is what the plan has for a position and some lots' own or shared baths.
