@@ -42,14 +42,10 @@ func (s *Sheet) lotHead(l *dyelotv1.Lot) {
 	s.Para(0, "%s; bath %s", fibre(l), litres(l.GetBathVolume()))
 }
 
-// fibre is what every dose of a lot is reckoned on: its garments and, where
-// there is any, its witness cloth.
+// fibre is what every dose of a lot is reckoned on: its garments and its witness
+// cloth. That there is none of it is worth reading: nothing can be tested then.
 func fibre(l *dyelotv1.Lot) string {
-	text := amount(l.GetFibreMass()) + " air-dry"
-	if some(l.GetWitnessMass()) {
-		text += fmt.Sprintf(": %s of garments and %s of witness cloth", amount(l.GetGarmentMass()), amount(l.GetWitnessMass()))
-	}
-	return text
+	return fmt.Sprintf("%s air-dry: %s of garments and %s of witness cloth", amount(l.GetFibreMass()), amount(l.GetGarmentMass()), amount(l.GetWitnessMass()))
 }
 
 // Garments lists garments.
