@@ -1,7 +1,9 @@
 package api
 
 import (
+	"maps"
 	"slices"
+	"time"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
@@ -72,7 +74,7 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 	if err := tx.AddBaths(id, baths); err != nil {
 		return nil, err
 	}
-	promises, err := p.clothPromises(garments, lotIDs, shelf)
+	promises, err := p.clothPromises(tx, garments, lotIDs, shelf.Today)
 	if err != nil {
 		return nil, err
 	}
@@ -94,7 +96,7 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 
 // clothPromises keep blanks and witness cloth aside for each lot. They were
 // chosen by name, so what is not there is refused.
-func (p planned) clothPromises(garments []lot.Garment, lotIDs []int64, shelf *lot.Shelf) ([]stock.Promise, error) {
+func (p planned) clothPromises(tx *store.Tx, garments []lot.Garment, lotIDs []int64, today time.Time) ([]stock.Promise, error) {
 	type from struct{ lot, parcel int64 }
 	pieces := map[from]int64{}
 	var order []from
@@ -114,20 +116,25 @@ func (p planned) clothPromises(garments []lot.Garment, lotIDs []int64, shelf *lo
 			promises = append(promises, stock.Promise{ParcelID: p.witness, LotID: id, Outstanding: p.witnessEach})
 		}
 	}
+	return promises, mayPromise(tx, promises, today)
+}
+
+// mayPromise refuses promises that their parcels, locked, do not hold.
+func mayPromise(tx *store.Tx, promises []stock.Promise, today time.Time) error {
 	asked := map[int64]quantity.Amount{}
-	for _, pr := range promises {
-		asked[pr.ParcelID] = asked[pr.ParcelID].Add(pr.Outstanding)
+	for _, p := range promises {
+		asked[p.ParcelID] = asked[p.ParcelID].Add(p.Outstanding)
 	}
-	for _, parcels := range shelf.Parcels {
-		for _, q := range parcels {
-			if a, ok := asked[q.ID]; ok {
-				if err := stock.MayPromise(q, a, shelf.Today); err != nil {
-					return nil, err
-				}
-			}
+	parcels, err := tx.LockParcels(slices.Collect(maps.Keys(asked)))
+	if err != nil {
+		return err
+	}
+	for _, p := range parcels {
+		if err := stock.MayPromise(p, asked[p.ID], today); err != nil {
+			return err
 		}
 	}
-	return promises, nil
+	return nil
 }
 
 func dosePromises(baths []lot.Bath) []stock.Promise {
@@ -169,16 +176,18 @@ func (b *runBook) planNotes(baths []lot.Bath) ([]*dyelotv1.Warning, error) {
 			add(w)
 		}
 	}
-	said := b.recipe.Warnings(stageKind)
+	var most recipe.Iron // lots differ by no more than the scale's steps
 	for _, l := range b.lots {
 		iron, err := lot.PlannedIron(b.baths, l.ID, b.parcels)
 		if err != nil {
 			return nil, err
 		}
-		for _, w := range lot.IronWarnings(b.fibres([]int64{l.ID}), iron) {
-			if !slices.Contains(said, w) {
-				add(w)
-			}
+		most = recipe.Iron{Copperas: max(most.Copperas, iron.Copperas), Unknown: most.Unknown || iron.Unknown}
+	}
+	said := b.recipe.Warnings(stageKind)
+	for _, w := range lot.IronWarnings(b.fibres(b.lotIDs()), most) {
+		if !slices.Contains(said, w) {
+			add(w)
 		}
 	}
 	return encodeWarnings(notes), nil
