@@ -4,7 +4,6 @@ import (
 	"flag"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -73,8 +72,7 @@ func (s *studio) block(block string) string {
 func (s *studio) typed(line string) []string {
 	s.t.Helper()
 	cmd := exec.Command("bash", "-c", line)
-	cmd.Env = []string{"HOME=" + s.home, "XDG_CONFIG_HOME=" + s.home, "DYELOT_ADDR=" + s.addr, "DYELOT_TOKEN=" + s.token, "TZ=UTC",
-		"PATH=" + s.dir + string(filepath.ListSeparator) + os.Getenv("PATH")}
+	cmd.Env = s.env()
 	out, err := cmd.CombinedOutput()
 	if _, failed := err.(*exec.ExitError); err != nil && !failed {
 		s.t.Fatal(err)

@@ -110,11 +110,18 @@ func (l *locked) String() string {
 	return l.buf.String()
 }
 
+// env is a person's environment. The race detector would sleep a second at the
+// end of each program, to let others report.
+func (s *studio) env() []string {
+	return []string{"HOME=" + s.home, "XDG_CONFIG_HOME=" + s.home, "DYELOT_ADDR=" + s.addr, "DYELOT_TOKEN=" + s.token, "TZ=UTC",
+		"GORACE=atexit_sleep_ms=0", "PATH=" + s.dir + string(filepath.ListSeparator) + os.Getenv("PATH")}
+}
+
 // call runs dyelot and returns what it wrote and how it ended.
 func (s *studio) call(args ...string) (out, said string, code int) {
 	s.t.Helper()
 	cmd := exec.Command(filepath.Join(s.dir, "dyelot"), args...)
-	cmd.Env = []string{"HOME=" + s.home, "XDG_CONFIG_HOME=" + s.home, "DYELOT_ADDR=" + s.addr, "DYELOT_TOKEN=" + s.token, "TZ=UTC", "PATH=" + os.Getenv("PATH")}
+	cmd.Env = s.env()
 	var o, e bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &o, &e
 	err := cmd.Run()
