@@ -137,14 +137,15 @@ func TestUndoingOneLotsShareOfABrewPromisesItAgain(t *testing.T) {
 	s.holds(s.weld, "20000", "720")
 }
 
-// A lot that is scrapped in work comes to no bath any more: its sister alone
-// ends the shared one, and picking the run again frees what was only its own.
+// A lot that is scrapped in work comes to no bath any more: what was only its
+// own is free at once, and its sister alone ends the shared bath.
 func TestAScrappedLotKeepsNothingAside(t *testing.T) {
 	t.Parallel()
 	s := saddenedChoir(t).tenTunics()
 	s.issue(s.a, s.b)
 	s.holds(s.liquor, "500", "54")
 	fine(s.verdict(s.b, "scrapped", "torn in the scour"))(s.House)
+	s.holds(s.liquor, "500", "27")
 	fine(s.used(2, s.a, "tub-60", s.weld, "361g"))(s.House)
 	s.holds(s.weld, "19639", "0")
 	run := fine(s.Runs.PickRun(s.Ctx, &pb.PickRunRequest{RequestId: s.ID(), RunCode: s.run}))(s.House).GetRun()

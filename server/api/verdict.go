@@ -54,7 +54,10 @@ func give(tx *store.Tx, v store.Verdict, o lot.Outcome, serials []int64) error {
 		if err != nil {
 			return err
 		}
-		return tx.LotVerdict(v, next, o.Place)
+		if err := tx.LotVerdict(v, next, o.Place); err != nil || next != lot.Scrapped {
+			return err
+		}
+		return freeUnneeded(tx, v.LotID)
 	}
 	garments, err := tx.GarmentsToJudge(serials)
 	if err != nil {
@@ -70,6 +73,16 @@ func give(tx *store.Tx, v store.Verdict, o lot.Outcome, serials []int64) error {
 		return err
 	}
 	return tx.GarmentVerdict(v, garments, o.Place)
+}
+
+// freeUnneeded gives back what was promised for stages that a scrapped lot
+// will not come to.
+func freeUnneeded(tx *store.Tx, lotID int64) error {
+	book, err := loadRunOfLot(tx, lotID)
+	if err != nil {
+		return err
+	}
+	return tx.AddPromiseEntries(lot.Unneeded(book.baths, book.waits))
 }
 
 // decodeTags reads tags as they were typed, each once.
