@@ -174,7 +174,6 @@ func TestClassicJobShopsAreProved(t *testing.T) {
 
 func TestSchedulesOfFewJobs(t *testing.T) {
 	t.Parallel()
-	type steps = []season.Step
 	for _, c := range []struct {
 		name     string
 		machines int

@@ -72,13 +72,8 @@ func (w *window) touch(m int) {
 	}
 }
 
-// order is 1 when i goes before j, −1 after, 0 while that is open; both are
-// on one machine.
-func (w *window) order(i, j int) int8 {
-	m := w.machine[i]
-	return w.before[m][w.rank[i]*len(w.queue[m])+w.rank[j]]
-}
-
+// write notes the order of i and j, both on one machine: 1 when i goes first,
+// −1 when j does, 0 when that is open again.
 func (w *window) write(i, j int, v int8) {
 	m := w.machine[i]
 	k := len(w.queue[m])
