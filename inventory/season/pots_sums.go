@@ -9,8 +9,14 @@ type sums struct {
 	step int64
 }
 
-// maxSums is where listing the sums stops being worth it.
-const maxSums = 50_000
+// maxSums is where listing the sums stops being worth it, and maxAdded how many
+// additions it may take to get there: some two seconds, in which nobody asks
+// whether the search is to stop, and for hundreds of kinds of pots would be
+// gigabytes.
+const (
+	maxSums  = 50_000
+	maxAdded = 20_000_000
+)
 
 // sumsOf lists the capacities of exactly n pots.
 func sumsOf(pots []int64, n int) sums {
@@ -19,8 +25,12 @@ func sumsOf(pots []int64, n int) sums {
 		s.step = common(s.step, c-pots[0])
 	}
 	s.list = []int64{0}
-	for ; n > 0; n-- {
-		var next []int64
+	for added := 0; n > 0; n-- {
+		if added += len(s.list) * len(pots); added > maxAdded {
+			s.list = nil
+			break
+		}
+		next := make([]int64, 0, len(s.list)*len(pots))
 		for _, c := range pots {
 			for _, v := range s.list {
 				next = append(next, v+c)
