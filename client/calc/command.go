@@ -17,8 +17,9 @@ import (
 )
 
 // searchTime bounds the two searches, pots and schedule. Every answer is due
-// within 30 s on two cores, and a search looks at its clock only now and then.
-const searchTime = 20 * time.Second
+// within 30 s on two cores, and between two looks at the clock a search of
+// hundreds of pots or thousands of steps may work for some seconds.
+const searchTime = 18 * time.Second
 
 // calculation is one NAME.
 type calculation struct {
@@ -45,7 +46,7 @@ type answer interface{ tell(p *page) }
 // calculations in the order of the contract.
 var calculations = []calculation{
 	dose, mordant, difference, spectrum, metamerism, fade, reorder, lotsize,
-	netting, newsvendor, line, suspect, tag,
+	netting, newsvendor, pots, schedule, line, suspect, tag,
 }
 
 // Command is dyelot calc with one subcommand for each NAME. It reads and writes
@@ -103,6 +104,8 @@ func (c calculation) command() *cobra.Command {
 		for _, flag := range f.flags() {
 			told[flag.flag] = &flagTexts{word: flag.value.word}
 			cmd.Flags().Var(told[flag.flag], flag.flag, flag.usage)
+			// The error is of a flag that is not there, or registered twice.
+			_ = cmd.RegisterFlagCompletionFunc(flag.flag, cobra.FixedCompletions(f.offers, cobra.ShellCompDirectiveNoFileComp))
 		}
 	}
 	cmd.Flags().SortFlags = false
@@ -129,7 +132,7 @@ func (c calculation) run(cmd *cobra.Command, in string, flags map[string]*flagTe
 	}
 	a, err := q.answer(stopFor(cmd))
 	if err != nil {
-		return asInvalid(err)
+		return err
 	}
 	if ctx := cmd.Context(); ctx != nil && ctx.Err() != nil {
 		return ctx.Err()
@@ -171,7 +174,7 @@ func (c calculation) fromFlags(flags map[string]*flagTexts) (*object, error) {
 			}
 			v, err := flag.value.flag(told.texts)
 			if err != nil {
-				return nil, fault.In(f.name, err)
+				return nil, err
 			}
 			from.add(f.name, v)
 		}
@@ -197,18 +200,6 @@ func stopFor(cmd *cobra.Command) func() bool {
 	}
 	end := time.Now().Add(limit)
 	return func() bool { return ctx.Err() != nil || time.Now().After(end) }
-}
-
-// asInvalid turns a rule's no into a refusal of the question: to a calculator,
-// a set that no pot holds is an impossible value.
-func asInvalid(err error) error {
-	f, ok := fault.Of(err)
-	if !ok || f.Kind == fault.Invalid {
-		return err
-	}
-	g := *f
-	g.Kind = fault.Invalid
-	return &g
 }
 
 // write puts an answer out whole or not at all.

@@ -29,11 +29,11 @@ type fadeQuestion struct {
 
 func (q *fadeQuestion) fields() []field {
 	return []field{
-		need("blue_wool", "light fastness, a whole grade from 1 to 8", aWhole(&q.blueWool)),
+		need("blue_wool", "light fastness, a whole grade from 1 to 8", aWhole(&q.blueWool)).offering("1", "2", "3", "4", "5", "6", "7", "8"),
 		need("lux", "light on the cloth in lux (window shelf 400, noon sun 100000)", aReal(&q.lux)),
 		need("hours_per_day", "hours of it a day, at most 24", aReal(&q.hours)),
 		need("days", "days of it", aReal(&q.days)),
-		need("uv", "true where ultraviolet is not filtered out", aTruth(&q.uv)),
+		need("uv", "true where ultraviolet is not filtered out", aTruth(&q.uv)).offering("true", "false"),
 	}
 }
 

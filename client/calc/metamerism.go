@@ -30,9 +30,9 @@ func (q *metamerismQuestion) fields() []field {
 		need("wavelengths_nm", "wavelengths in nm, rising by 5, 10 or 20", realList(&q.nm)),
 		need("standard", "reflectance of the standard at each, 0 to 1", realList(&q.standard)),
 		need("sample", "reflectance of the sample at each, 0 to 1", realList(&q.sample)),
-		need("reference", "light in which they match: A, D50, D65, F2 or F11", aText(&q.reference)),
-		need("test", "light in which they are looked at", aText(&q.test)),
-		need("observer", "2 or 10, in degrees", aWhole(&q.observer)),
+		need("reference", "light in which they match: A, D50, D65, F2 or F11", aText(&q.reference)).offering(colour.Illuminants()...),
+		need("test", "light in which they are looked at", aText(&q.test)).offering(colour.Illuminants()...),
+		need("observer", "2 or 10, in degrees", aWhole(&q.observer)).offering("2", "10"),
 	}
 }
 

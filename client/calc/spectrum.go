@@ -34,8 +34,8 @@ func (q *spectrumQuestion) fields() []field {
 	return []field{
 		need("wavelengths_nm", "wavelengths in nm, rising by 5, 10 or 20", realList(&q.nm)),
 		need("reflectance", "reflectance at each, above 0 and at most 1", realList(&q.reflectance)),
-		need("illuminant", "A, D50, D65, F2 or F11", aText(&q.illuminant)),
-		need("observer", "2 or 10, in degrees", aWhole(&q.observer)),
+		need("illuminant", "A, D50, D65, F2 or F11", aText(&q.illuminant)).offering(colour.Illuminants()...),
+		need("observer", "2 or 10, in degrees", aWhole(&q.observer)).offering("2", "10"),
 		may("undyed", "reflectance of the same cloth undyed; its K/S is taken off", realList(&q.undyed)),
 	}
 }
