@@ -78,7 +78,11 @@ func first[R any](r R, err error) R {
 	return r
 }
 
+// plan: two lots at a time, or no life would ever come far.
 func (s *slate) plan(*rapid.T) {
+	if len(s.lots) == 2 {
+		s.r.Skip()
+	}
 	resp, err := s.h.Runs.PlanRun(s.h.Ctx, &pb.PlanRunRequest{RequestId: s.h.ID(), ColourwayCode: "plain", Blanks: []*pb.Blanks{{ParcelCode: s.blanks, Count: 1}}, PotCodes: []string{"pot"}})
 	if err != nil {
 		s.r.Fatal(err)
