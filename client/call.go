@@ -19,11 +19,12 @@ import (
 // s.stock().CountParcel(ctx, request).
 var _ grpc.ClientConnInterface = (*session)(nil)
 
-func (s *session) studios() dyelotv1.StudioServiceClient { return dyelotv1.NewStudioServiceClient(s) }
-func (s *session) stock() dyelotv1.StockServiceClient    { return dyelotv1.NewStockServiceClient(s) }
-func (s *session) recipes() dyelotv1.RecipeServiceClient { return dyelotv1.NewRecipeServiceClient(s) }
-func (s *session) runs() dyelotv1.RunServiceClient       { return dyelotv1.NewRunServiceClient(s) }
-func (s *session) judge() dyelotv1.JudgeServiceClient    { return dyelotv1.NewJudgeServiceClient(s) }
+func (s *session) studios() dyelotv1.StudioServiceClient  { return dyelotv1.NewStudioServiceClient(s) }
+func (s *session) stock() dyelotv1.StockServiceClient     { return dyelotv1.NewStockServiceClient(s) }
+func (s *session) recipes() dyelotv1.RecipeServiceClient  { return dyelotv1.NewRecipeServiceClient(s) }
+func (s *session) runs() dyelotv1.RunServiceClient        { return dyelotv1.NewRunServiceClient(s) }
+func (s *session) judge() dyelotv1.JudgeServiceClient     { return dyelotv1.NewJudgeServiceClient(s) }
+func (s *session) logbook() dyelotv1.LogbookServiceClient { return dyelotv1.NewLogbookServiceClient(s) }
 func (s *session) garments() dyelotv1.GarmentServiceClient {
 	return dyelotv1.NewGarmentServiceClient(s)
 }

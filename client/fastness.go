@@ -13,7 +13,7 @@ import (
 var lotCode = pattern(`^[Ll][0-9]+$`)
 
 func (s *session) readingCommand() *cobra.Command {
-	return s.noun("reading", "Measured or judged colours", "", s.readingAdd())
+	return s.noun("reading", "Measured or judged colours", "", s.readingAdd(), s.withdraw("READING", "dyelot reading withdraw C4 --reason \"a rust stain lay under the eye\""))
 }
 
 func (s *session) readingAdd() *cobra.Command {
@@ -54,7 +54,7 @@ cloth that has rested a day in the dark: wet cloth is not dry cloth, and is kept
 }
 
 func (s *session) testCommand() *cobra.Command {
-	return s.noun("test", "Fastness tests: washing, light, rubbing, perspiration", "", s.testAdd(), s.testMethods())
+	return s.noun("test", "Fastness tests: washing, light, rubbing, perspiration", "", s.testAdd(), s.testMethods(), s.withdraw("TEST", "dyelot test withdraw F7 --reason \"the card hung in the shade\""))
 }
 
 func (s *session) testAdd() *cobra.Command {

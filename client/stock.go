@@ -13,7 +13,7 @@ import (
 func (s *session) stockCommand() *cobra.Command {
 	return s.noun("stock", "Parcels on the shelf, and every movement",
 		"Parcels on the shelf, and every movement. A parcel is one quantity of one item with\none origin: a delivery, a harvest or a making. Its code, such as P7, goes on the bag.",
-		s.stockReceive(), s.stockMake(), s.stockList(), s.stockShow(), s.stockCount(), s.writeOff(false), s.writeOff(true), s.stockReverse(),
+		s.stockReceive(), s.stockMake(), s.stockList(), s.stockShow(), s.stockCount(), s.stockYear(), s.writeOff(false), s.writeOff(true), s.stockReverse(),
 		s.stockBlock(), s.stockUnblock(), s.stockStrength(), s.stockPromise(), s.stockRelease())
 }
 
@@ -122,8 +122,8 @@ func (s *session) stockCount() *cobra.Command {
 	return s.command(verb{
 		use:     "count PARCEL AMOUNT",
 		short:   "Book what the scale says is left",
-		long:    "Book what the scale says is left. What differs from the book becomes a movement of\nits own; whoever was promised what is not there is told.",
-		example: "dyelot stock count P9 337g --reason \"stocktaking\"",
+		long:    "Book what the scale says is left. What differs from the book becomes a movement of\nits own; whoever was promised what is not there is told. A count that is typed in\nlater is held against the book of the moment it was taken: say so with --at.",
+		example: "dyelot stock count P9 337g --reason \"stocktaking\"\ndyelot stock count P9 337g --at \"today 11:00\"",
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.CountParcelRequest{}
 			f.fills("AMOUNT", "counted")

@@ -130,7 +130,7 @@ func (s *Sheet) judgedBy(j *dyelotv1.Judgement) {
 		s.hang(plain, "  "+r.GetCode()+"  ", s.reading(r))
 	}
 	for _, t := range j.GetTests() {
-		s.hang(plain, "  "+t.GetCode()+"  ", fastness(t))
+		s.hang(plain, "  "+t.GetCode()+"  ", s.fastness(t))
 	}
 }
 
@@ -157,22 +157,23 @@ func (s *Sheet) reading(r *dyelotv1.Reading) string {
 	if r.GetToStandard() != "" {
 		text += fmt.Sprintf("; %s to the standard by CIEDE2000", r.GetToStandard())
 	}
-	return text + prefixed("; ", r.GetNote())
+	return text + prefixed("; ", r.GetNote()) + withdrawn(r.GetWithdrawnBy(), r.GetWithdrawnReason(), s.day(r.GetWithdrawnAt()))
 }
 
 // TestAdded confirms a fastness test.
 func (s *Sheet) TestAdded(r *dyelotv1.RecordFastnessTestResponse) {
-	s.hang(plain, r.GetTest().GetCode()+"  ", fastness(r.GetTest()))
+	s.hang(plain, r.GetTest().GetCode()+"  ", s.fastness(r.GetTest()))
 }
 
-func fastness(t *dyelotv1.FastnessTest) string {
+func (s *Sheet) fastness(t *dyelotv1.FastnessTest) string {
 	var grades []string
 	for _, g := range t.GetGrades() {
 		grades = append(grades, g.GetComponent()+" "+g.GetGrade())
 	}
 	method := joined(" ", t.GetMethod(), prefixed("variant ", t.GetVariant()), prefixed("edition ", t.GetEdition()))
 	return joined("; ", fmt.Sprintf("%s (%s), %s: %s", t.GetLotCode(), or(t.GetScope()), method, strings.Join(grades, ", ")), t.GetDirection(),
-		"judged by "+or(t.GetAssessor())+" on "+or(t.GetTestedOn()), t.GetEvidence(), t.GetNote())
+		"judged by "+or(t.GetAssessor())+" on "+or(t.GetTestedOn()), t.GetEvidence(), t.GetNote()) +
+		withdrawn(t.GetWithdrawnBy(), t.GetWithdrawnReason(), s.day(t.GetWithdrawnAt()))
 }
 
 // Methods lists the methods, with their components.

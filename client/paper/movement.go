@@ -78,11 +78,8 @@ func (s *Sheet) Dried(r *dyelotv1.DryHarvestResponse) {
 // Counted says what a count found.
 func (s *Sheet) Counted(r *dyelotv1.CountParcelResponse) {
 	s.shout(r.GetShortages())
-	if some(r.GetDifference()) {
-		s.Line("The scale says %s than the book; %s sets it right.", moreOrLess(r.GetDifference()), r.GetMovement().GetCode())
-	} else {
-		s.Line("The book was right.")
-	}
+	s.countWords(r)
+	s.warn(0, r.GetWarnings())
 	s.left(r.GetParcel())
 }
 

@@ -67,6 +67,9 @@ func (s *Sheet) record(rec *dyelotv1.StageRecord, kind string) {
 	if rec.GetNote() != "" {
 		s.hang(plain, "  note: ", rec.GetNote())
 	}
+	if rec.GetCorrects() != "" {
+		s.hang(mind, "  corrects: ", rec.GetCorrects()+", which was taken back and stays to be read")
+	}
 }
 
 // doneLine: "S2, done 2026-05-14 09:30 by dyer-1 in tub-60".
@@ -81,7 +84,7 @@ func (s *Sheet) doneLine(rec *dyelotv1.StageRecord) string {
 		line += prefixed(", because ", rec.GetReason())
 	}
 	if rec.GetUndone() {
-		line += ", TAKEN BACK" + prefixed(": ", rec.GetUndoneReason())
+		line += ", TAKEN BACK" + prefixed(": ", rec.GetUndoneReason()) + prefixed("; put right by ", rec.GetCorrectedBy())
 	}
 	return line
 }

@@ -27,7 +27,18 @@ type Reading struct {
 	RecordedAt time.Time
 	// Apart: a verdict of its own took the garment out of the lot.
 	Apart bool
+	// Withdrawn readings stay to be read and no longer count.
+	Withdrawn Withdrawal
 }
+
+// Withdrawal is who took a reading or a test back, and why; zero while it counts.
+type Withdrawal struct {
+	By, Reason string
+	At         time.Time
+}
+
+// Stands is true of what was not withdrawn.
+func (w Withdrawal) Stands() bool { return w.At.IsZero() }
 
 // Code is how the reading is called: "C4".
 func (r Reading) Code() string { return "C" + strconv.FormatInt(r.ID, 10) }
@@ -61,11 +72,12 @@ func (r Reading) after(b LastBath) bool {
 
 // counted are the readings that make the lot's colour: of dry, rested cloth, in
 // the standard's light and by its eye, after the last bath, of garments that
-// are still the lot's; recorded by a moment, or all where it is zero.
+// are still the lot's, and not withdrawn; recorded by a moment, or all where it
+// is zero.
 func (m Measured) counted(view colour.View, by time.Time) []Reading {
 	return slices.DeleteFunc(slices.Clone(m.Readings), func(r Reading) bool {
 		late := !by.IsZero() && r.RecordedAt.After(by)
-		return late || r.Wet || !r.Rested || r.Apart || r.View != view || !r.after(m.LastBath)
+		return late || !r.Withdrawn.Stands() || r.Wet || !r.Rested || r.Apart || r.View != view || !r.after(m.LastBath)
 	})
 }
 

@@ -174,6 +174,8 @@ type Standing struct {
 	Override   Override
 	Undone     bool
 	UndoneWhy  string
+	Corrects   int64 // the record that this one puts right; zero: none
+	Corrected  int64 // the record that puts this one right; answers only
 	Lots       []BathLot
 	Deviations []Deviation
 	Used       []Taken

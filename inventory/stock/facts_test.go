@@ -93,15 +93,15 @@ func TestACountSetsTheBookRight(t *testing.T) {
 		{g(0), g(-100), []stock.Leg{{1, stock.Shelf, stock.Difference, g(100)}}},
 		{g(100), g(0), nil},
 	} {
-		m, d, err := stock.Count(p, c.counted)
+		m, err := stock.Count(p, stock.Now(p), c.counted)
 		taken(t, err)
-		if diff := cmp.Diff(c.legs, m.Legs); diff != "" || d != c.difference {
-			t.Errorf("%s: %s %s", c.counted, d, diff)
+		if diff := cmp.Diff(c.legs, m.Legs); diff != "" || m.Difference != c.difference {
+			t.Errorf("%s: %s %s", c.counted, m.Difference, diff)
 		}
 	}
-	_, _, err := stock.Count(p, pc(3))
+	_, err := stock.Count(p, stock.Now(p), pc(3))
 	field(t, err, "counted")
-	_, _, err = stock.Count(p, g(-1))
+	_, err = stock.Count(p, stock.Now(p), g(-1))
 	field(t, err, "counted")
 }
 

@@ -138,11 +138,12 @@ func (s *studio) issue(t *rapid.T) {
 }
 
 func (s *studio) count(t *rapid.T) {
-	m, _, err := stock.Count(s.anyParcel(t), anyAmount(t))
+	p := s.anyParcel(t)
+	m, err := stock.Count(p, stock.Now(p), anyAmount(t))
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.post(m)
+	s.post(m.Movement)
 }
 
 func (s *studio) writeOff(t *rapid.T) {

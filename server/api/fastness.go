@@ -130,6 +130,7 @@ func encodeTest(f store.FastnessTest) *dyelotv1.FastnessTest {
 	m := &dyelotv1.FastnessTest{
 		Code: store.Code('F', f.ID), LotCode: store.Code('L', f.LotID), Scope: string(f.Subject.Scope), Method: f.Method, Edition: f.Edition, Variant: f.Variant,
 		Direction: f.Direction, Assessor: f.Assessor, Evidence: f.Evidence, TestedOn: showDay(f.Date), Note: f.Note,
+		WithdrawnBy: f.TakenBack.By, WithdrawnReason: f.TakenBack.Reason, WithdrawnAt: stamp(f.TakenBack.At),
 	}
 	method, err := fastness.MethodOf(f.Method)
 	if err != nil { // it was known when it was recorded; its grades stay in the books

@@ -104,5 +104,6 @@ func encodeReading(r lot.Reading, s lot.Standard) *dyelotv1.Reading {
 	return &dyelotv1.Reading{
 		Code: r.Code(), LotCode: store.Code('L', r.LotID), Tag: r.Tag, Colour: encodeLab(r.Colour, r.View), Condition: condition, Rested: r.Rested,
 		By: r.By, Instrument: r.Instrument, HappenedAt: stamp(r.HappenedAt), ToStandard: r.To(s), Note: r.Note,
+		WithdrawnBy: r.Withdrawn.By, WithdrawnReason: r.Withdrawn.Reason, WithdrawnAt: stamp(r.Withdrawn.At),
 	}
 }

@@ -33,13 +33,25 @@ func (r record) book(tx *store.Tx, b *stageBook, stands lot.Standing, dec lot.De
 		stands.Used = append(stands.Used, lot.Taken{ParcelID: id, Amount: r.taken[id], Found: stock.Found(m.Legs, id)})
 	}
 	book := &runBook{run: b.run, parcels: parcels}
+	late, err := overtaken(tx, stands.HappenedAt, inOrder(parcels, r.order))
+	if err != nil {
+		return nil, err
+	}
 	resp := &dyelotv1.RecordStageResponse{Record: book.encodeRecord(stands), Shortages: encodeStruck(struck, parcels),
-		Warnings: encodeWarnings(append(dec.Warnings, unusable(tx, r.used(parcels))...))}
+		Warnings: encodeWarnings(slices.Concat(dec.Warnings, unusable(tx, r.used(parcels)), late))}
 	if resp.Parcels, err = r.after(tx); err != nil {
 		return nil, err
 	}
 	resp.Next, err = tx.StageInWords(r.lots[0], b.progress[r.lots[0]].Next)
 	return resp, err
+}
+
+func inOrder(parcels map[int64]stock.Parcel, order []int64) []stock.Parcel {
+	ps := make([]stock.Parcel, len(order))
+	for i, id := range order {
+		ps[i] = parcels[id]
+	}
+	return ps
 }
 
 // moved leaves out the lots whose state stays.
@@ -142,36 +154,8 @@ func (s *RunServer) UndoStage(ctx context.Context, req *dyelotv1.UndoStageReques
 		return nil, err
 	}
 	return change(ctx, s.store, req, func(tx *store.Tx) (*dyelotv1.UndoStageResponse, error) {
-		r, err := tx.Record(id)
+		book, m, err := undo(tx, id, req.GetReason())
 		if err != nil {
-			return nil, err
-		}
-		if r.Undone {
-			return nil, fault.Refuse("UNDONE_ALREADY", "%s has been undone already: %s", store.Code('S', id), r.UndoneWhy)
-		}
-		var lots []int64
-		for _, l := range r.Lots {
-			lots = append(lots, l.LotID)
-		}
-		book, err := lockStage(tx, lots, r.Position)
-		if err != nil {
-			return nil, err
-		}
-		states, err := lot.UndoStates(book.Lots)
-		if err != nil {
-			return nil, err
-		}
-		m, err := takeBack(tx, r, req.GetReason())
-		if err != nil {
-			return nil, err
-		}
-		if err := tx.UndoRecord(id, req.GetReason()); err != nil {
-			return nil, err
-		}
-		if err := restore(tx, book.Before, r.Used); err != nil {
-			return nil, err
-		}
-		if err := tx.SetLotStates(book.moved(states)); err != nil {
 			return nil, err
 		}
 		after, err := loadRun(tx, book.run.ID)
@@ -184,6 +168,42 @@ func (s *RunServer) UndoStage(ctx context.Context, req *dyelotv1.UndoStageReques
 		}
 		return resp, nil
 	})
+}
+
+// undo takes a standing record back, with its amounts and promises; the movement
+// has no id where it took nothing.
+func undo(tx *store.Tx, id int64, reason string) (*stageBook, stock.Movement, error) {
+	none := stock.Movement{}
+	r, err := tx.Record(id)
+	if err != nil {
+		return nil, none, err
+	}
+	if r.Undone {
+		return nil, none, fault.Refuse("UNDONE_ALREADY", "%s has been undone already: %s", store.Code('S', id), r.UndoneWhy)
+	}
+	var lots []int64
+	for _, l := range r.Lots {
+		lots = append(lots, l.LotID)
+	}
+	book, err := lockStage(tx, lots, r.Position)
+	if err != nil {
+		return nil, none, err
+	}
+	states, err := lot.UndoStates(book.Lots)
+	if err != nil {
+		return nil, none, err
+	}
+	m, err := takeBack(tx, r, reason)
+	if err != nil {
+		return nil, none, err
+	}
+	if err := tx.UndoRecord(id, reason); err != nil {
+		return nil, none, err
+	}
+	if err := restore(tx, book.Before, r.Used); err != nil {
+		return nil, none, err
+	}
+	return book, m, tx.SetLotStates(book.moved(states))
 }
 
 // takeBack posts the mirror of what a record took; nothing when it took nothing.

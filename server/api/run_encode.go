@@ -193,6 +193,12 @@ func (b *runBook) encodeRecord(r lot.Standing) *dyelotv1.StageRecord {
 		Celsius: int32(r.Celsius), Minutes: int32(r.Minutes), Ph: showPH(r.PH), Note: r.Note, Skipped: r.Skipped, Reason: r.Reason,
 		Undone: r.Undone, UndoneReason: r.UndoneWhy, OverrideBy: r.Override.By, OverrideReason: r.Override.Reason,
 	}
+	if r.Corrects != 0 {
+		m.Corrects = store.Code('S', r.Corrects)
+	}
+	if r.Corrected != 0 {
+		m.CorrectedBy = store.Code('S', r.Corrected)
+	}
 	if r.BathID != 0 {
 		m.BathCode = store.Code('B', r.BathID)
 	}

@@ -26,6 +26,8 @@ type record struct {
 	order  []int64 // parcels, as the caller gave them
 	ph     *int
 	volume quantity.Amount
+	// corrects is the record that this one puts right; zero where it is new.
+	corrects int64
 }
 
 // RecordStage: see the contract.
@@ -149,7 +151,7 @@ func (r record) write(tx *store.Tx) (*dyelotv1.RecordStageResponse, error) {
 	}
 	stands := lot.Standing{RunID: b.run.ID, Position: int(r.req.GetPosition()), Kind: dec.Kind, Vessel: done.Vessel, By: otherwise(r.req.GetBy(), tx.By.Name),
 		HappenedAt: at, RecordedAt: tx.Now, StartedAt: started, FinishedAt: finished, Celsius: done.Celsius, Minutes: done.Minutes, PH: r.ph, Volume: r.volume,
-		Note: r.req.GetNote(), Reason: done.Reason, Override: done.Override, Lots: dec.Lots, Deviations: dec.Deviations}
+		Note: r.req.GetNote(), Reason: done.Reason, Override: done.Override, Lots: dec.Lots, Deviations: dec.Deviations, Corrects: r.corrects}
 	return r.book(tx, b, stands, dec, parcels)
 }
 

@@ -17,6 +17,7 @@ type FastnessTest struct {
 	Assessor  string
 	Evidence  string
 	Note      string
+	TakenBack lot.Withdrawal
 	fastness.Test
 }
 
@@ -60,6 +61,7 @@ type testRow struct {
 	Note       string    `db:"note"`
 	RecordedAt time.Time `db:"recorded_at"`
 	Recipe     string    `db:"recipe"`
+	withdrawnRow
 }
 
 // testsFor lists the tests that may say something of a lot: its own, those that
@@ -69,9 +71,10 @@ func (t *Tx) testsFor(lotID, versionID int64, parcels []int64) ([]FastnessTest, 
 	var rows []testRow
 	if err := t.list(&rows, `
 		select f.id, f.lot_id, f.scope, f.method, f.edition, f.variant, f.direction, f.assessor, f.evidence, f.tested_on, f.note, f.recorded_at,
-		       rc.code || ' ' || v.version as recipe
+		       rc.code || ' ' || v.version as recipe, `+withdrawnColumns+`
 		from fastness_test f join lot l on l.id = f.lot_id join run on run.id = l.run_id
 		join recipe_version v on v.id = run.version_id join recipe rc on rc.id = v.recipe_id
+		left join evidence_withdrawn w on w.test_id = f.id
 		where f.lot_id = $1 or (f.scope = 'recipe' and run.version_id = $2)
 		or (f.scope = 'harvest' and f.lot_id in (
 			select rl.lot_id from posting p join movement m on m.id = p.movement_id join record_lot rl on rl.record_id = m.record_id
@@ -83,9 +86,9 @@ func (t *Tx) testsFor(lotID, versionID int64, parcels []int64) ([]FastnessTest, 
 	ids := make([]int64, len(rows))
 	for i, r := range rows {
 		ids[i] = r.ID
-		tests[i] = FastnessTest{ID: r.ID, LotID: r.LotID, Direction: r.Direction, Assessor: r.Assessor, Evidence: r.Evidence, Note: r.Note, Test: fastness.Test{
+		tests[i] = FastnessTest{ID: r.ID, LotID: r.LotID, Direction: r.Direction, Assessor: r.Assessor, Evidence: r.Evidence, Note: r.Note, TakenBack: r.withdrawal(), Test: fastness.Test{
 			ID: Code('F', r.ID), Method: r.Method, Edition: r.Edition, Variant: r.Variant, Date: r.TestedOn, Recorded: r.RecordedAt,
-			Subject: fastness.Subject{Scope: fastness.Scope(r.Scope), Code: Code('L', r.LotID)}, Grades: map[string]fastness.Grade{},
+			Subject: fastness.Subject{Scope: fastness.Scope(r.Scope), Code: Code('L', r.LotID)}, Grades: map[string]fastness.Grade{}, Withdrawn: r.WithdrawnWhy,
 		}}
 		if tests[i].Subject.Scope == fastness.EachRecipe {
 			tests[i].Subject.Code = r.Recipe

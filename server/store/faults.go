@@ -14,18 +14,22 @@ import (
 // were in the rule at once, or when it has a hole. The key is the constraint's
 // name, never the message's text.
 var said = map[string]*fault.Fault{
-	"balance_not_short":              fault.Refuse("STOCK_SHORT", "somebody else took or was promised that stock a moment ago: look again at what is left"),
-	"promise_not_overdrawn":          fault.Refuse("PROMISE_SPENT", "that promise has been used or released already"),
-	"movement_reversed_once":         fault.Refuse("REVERSED_ALREADY", "that movement has been reversed already"),
-	"movement_reversal_not_reversed": fault.Refuse("REVERSAL_STANDS", "a reversal is not reversed: book what is right as a new movement"),
-	"item_code_key":                  fault.New(fault.Exists, "ITEM_EXISTS", "there is an item of that code already").At("item.code"),
-	"vessel_code_key":                fault.New(fault.Exists, "VESSEL_EXISTS", "there is a vessel of that code already").At("vessel.code"),
-	"shade_standard_code_key":        fault.New(fault.Exists, "STANDARD_EXISTS", "there is a shade standard of that code already").At("standard.code"),
-	"colourway_code_key":             fault.New(fault.Exists, "COLOURWAY_EXISTS", "there is a colourway of that code already").At("colourway.code"),
-	"recipe_version_once":            fault.New(fault.Conflict, "RECIPE_MOVED_ON", "somebody wrote the next version of that recipe a moment ago: look at it and try again"),
-	"principal_name_key":             fault.New(fault.Exists, "TOKEN_EXISTS", "there is a token of that name already").At("name"),
-	"principal_token_key":            fault.New(fault.Exists, "TOKEN_KNOWN", "that token is in use already: make a fresh one").At("token_sha256"),
-	"record_undone_pkey":             fault.Refuse("UNDONE_ALREADY", "that stage record has been undone already"),
+	"balance_not_short":                 fault.Refuse("STOCK_SHORT", "somebody else took or was promised that stock a moment ago: look again at what is left"),
+	"promise_not_overdrawn":             fault.Refuse("PROMISE_SPENT", "that promise has been used or released already"),
+	"movement_reversed_once":            fault.Refuse("REVERSED_ALREADY", "that movement has been reversed already"),
+	"movement_reversal_not_reversed":    fault.Refuse("REVERSAL_STANDS", "a reversal is not reversed: book what is right as a new movement"),
+	"item_code_key":                     fault.New(fault.Exists, "ITEM_EXISTS", "there is an item of that code already").At("item.code"),
+	"vessel_code_key":                   fault.New(fault.Exists, "VESSEL_EXISTS", "there is a vessel of that code already").At("vessel.code"),
+	"shade_standard_code_key":           fault.New(fault.Exists, "STANDARD_EXISTS", "there is a shade standard of that code already").At("standard.code"),
+	"colourway_code_key":                fault.New(fault.Exists, "COLOURWAY_EXISTS", "there is a colourway of that code already").At("colourway.code"),
+	"recipe_version_once":               fault.New(fault.Conflict, "RECIPE_MOVED_ON", "somebody wrote the next version of that recipe a moment ago: look at it and try again"),
+	"principal_name_key":                fault.New(fault.Exists, "TOKEN_EXISTS", "there is a token of that name already").At("name"),
+	"principal_token_key":               fault.New(fault.Exists, "TOKEN_KNOWN", "that token is in use already: make a fresh one").At("token_sha256"),
+	"stage_record_corrected_once":       fault.Refuse("UNDONE_ALREADY", "that stage record has been corrected already"),
+	"evidence_withdrawn_reading_once":   fault.Refuse("WITHDRAWN_ALREADY", "that reading has been withdrawn already"),
+	"evidence_withdrawn_test_once":      fault.Refuse("WITHDRAWN_ALREADY", "that test has been withdrawn already"),
+	"evidence_withdrawn_log_entry_once": fault.Refuse("WITHDRAWN_ALREADY", "that line has been withdrawn already"),
+	"record_undone_pkey":                fault.Refuse("UNDONE_ALREADY", "that stage record has been undone already"),
 }
 
 // explain turns a database error into the fault of its constraint where it has

@@ -33,6 +33,7 @@ type readingRow struct {
 	HappenedAt time.Time `db:"happened_at"`
 	RecordedAt time.Time `db:"recorded_at"`
 	Apart      bool      `db:"apart"`
+	withdrawnRow
 }
 
 // readingsOfLots lists the readings of some lots, by lot and then in the order
@@ -43,8 +44,9 @@ func (t *Tx) readingsOfLots(lotIDs []int64) (map[int64][]lot.Reading, error) {
 	if err := t.list(&rows, `
 		select r.id, r.lot_id, coalesce(g.tag, '') as tag, r.l, r.a, r.b, r.illuminant, r.observer, r.wet, r.rested,
 		       r.by_name, r.instrument, r.note, r.happened_at, r.recorded_at,
-		       g.id is not null and (g.lot_id <> r.lot_id or coalesce(g.outcome, '') in ('imperfect', 're-dye', 'scrapped')) as apart
-		from reading r left join garment g on g.id = r.garment_id
+		       g.id is not null and (g.lot_id <> r.lot_id or coalesce(g.outcome, '') in ('imperfect', 're-dye', 'scrapped')) as apart,
+		       `+withdrawnColumns+`
+		from reading r left join garment g on g.id = r.garment_id left join evidence_withdrawn w on w.reading_id = r.id
 		where r.lot_id = any($1) order by r.id`, pq.Array(lotIDs)); err != nil {
 		return nil, err
 	}
@@ -56,7 +58,7 @@ func (t *Tx) readingsOfLots(lotIDs []int64) (map[int64][]lot.Reading, error) {
 		}
 		readings[r.LotID] = append(readings[r.LotID], lot.Reading{
 			ID: r.ID, LotID: r.LotID, Tag: r.Tag, Colour: c, View: v, Wet: r.Wet, Rested: r.Rested, By: r.By, Instrument: r.Instrument, Note: r.Note,
-			HappenedAt: r.HappenedAt, RecordedAt: r.RecordedAt, Apart: r.Apart,
+			HappenedAt: r.HappenedAt, RecordedAt: r.RecordedAt, Apart: r.Apart, Withdrawn: r.withdrawal(),
 		})
 	}
 	return readings, nil

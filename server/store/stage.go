@@ -10,7 +10,8 @@ import (
 )
 
 // AddRecord writes what was done: the bath, where the stage has one, the record
-// and its lots, in one statement, and its deviations. It returns the ids of the
+// and its lots, in one statement, and its deviations. What corrects another
+// record stays in that one's bath while it is in the same vessel. It returns the ids of the
 // record and of its bath; the movement is posted apart.
 func (t *Tx) AddRecord(r lot.Standing) (id, bathID int64, err error) {
 	var lots, fibre []int64
@@ -22,19 +23,22 @@ func (t *Tx) AddRecord(r lot.Standing) (id, bathID int64, err error) {
 		Bath int64 `db:"bath_id"`
 	}
 	err = t.get(&row, `
-		with poured as (
-			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, $7 where $4 returning id),
+		with wrong as (
+			select bath_id, bath_use, bath_id is not null and coalesce(vessel_id, 0) = $5 as same_bath from stage_record where id = $23),
+		poured as (
+			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, $7 where $4 and not exists (select from wrong where same_bath) returning id),
 		fresh as (
-			insert into stage_record (run_id, position, kind, bath_id, vessel_id, by_name, happened_at, recorded_at, recorded_by, started_at, finished_at,
-			                          celsius, minutes, ph, bath_ul, note, skipped, reason, override_by, override_reason)
-			values ($1, $2, $3, (select id from poured), nullif($5, 0), $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)
+			insert into stage_record (run_id, position, kind, bath_id, bath_use, vessel_id, by_name, happened_at, recorded_at, recorded_by, started_at, finished_at,
+			                          celsius, minutes, ph, bath_ul, note, skipped, reason, override_by, override_reason, corrects_id)
+			values ($1, $2, $3, coalesce((select bath_id from wrong where same_bath), (select id from poured)), coalesce((select bath_use from wrong where same_bath), 1),
+			        nullif($5, 0), $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, nullif($23, 0))
 			returning id, bath_id),
 		served as (
 			insert into record_lot (record_id, lot_id, fibre_ug)
 			select fresh.id, u.lot, u.fibre from fresh, unnest(CAST($21 AS bigint[]), CAST($22 AS bigint[])) as u (lot, fibre))
 		select id, coalesce(bath_id, 0) as bath_id from fresh`,
 		r.RunID, r.Position, r.Kind.Key, r.Kind.Bath && !r.Skipped, r.Vessel.ID, r.By, r.HappenedAt, t.Now, t.By.ID, orNull(r.StartedAt), orNull(r.FinishedAt),
-		r.Celsius, r.Minutes, r.PH, r.Volume.N, r.Note, r.Skipped, r.Reason, r.Override.By, r.Override.Reason, pq.Array(lots), pq.Array(fibre))
+		r.Celsius, r.Minutes, r.PH, r.Volume.N, r.Note, r.Skipped, r.Reason, r.Override.By, r.Override.Reason, pq.Array(lots), pq.Array(fibre), r.Corrects)
 	if err != nil || len(r.Deviations) == 0 {
 		return row.ID, row.Bath, err
 	}
@@ -80,6 +84,8 @@ type recordRow struct {
 	OverrideReason string     `db:"override_reason"`
 	Undone         bool       `db:"undone"`
 	UndoneWhy      string     `db:"undone_why"`
+	Corrects       int64      `db:"corrects"`
+	Corrected      int64      `db:"corrected"`
 	vesselPart
 }
 
@@ -87,6 +93,7 @@ const recordColumns = `
 	select r.id, r.run_id, r.position, r.kind, coalesce(r.bath_id, 0) as bath_id, r.by_name, r.happened_at, r.recorded_at, r.started_at, r.finished_at,
 	       r.celsius, r.minutes, r.ph, r.bath_ul, r.note, r.skipped, r.reason, r.override_by, r.override_reason,
 	       u.record_id is not null as undone, coalesce(u.reason, '') as undone_why,
+	       coalesce(r.corrects_id, 0) as corrects, coalesce((select c.id from stage_record c where c.corrects_id = r.id), 0) as corrected,
 	       coalesce(v.id, 0) as vessel_id, coalesce(v.code, '') as vessel_code, coalesce(v.volume_ul, 0) as volume_ul,
 	       coalesce(v.fill_percent, 0) as fill_percent, coalesce(v.uses, '{}') as uses
 	from stage_record r
@@ -98,7 +105,8 @@ func (r recordRow) standing() (lot.Standing, error) {
 	s := lot.Standing{ID: r.ID, RunID: r.RunID, Position: r.Position, Kind: kind, BathID: r.BathID, By: r.By, HappenedAt: r.HappenedAt, RecordedAt: r.RecordedAt,
 		StartedAt: orZero(r.StartedAt), FinishedAt: orZero(r.FinishedAt), Celsius: r.Celsius, Minutes: r.Minutes, PH: r.PH,
 		Volume: quantity.Amount{N: r.BathUL, Unit: quantity.Volume}, Note: r.Note, Skipped: r.Skipped, Reason: r.Reason,
-		Override: lot.Override{By: r.OverrideBy, Reason: r.OverrideReason}, Undone: r.Undone, UndoneWhy: r.UndoneWhy}
+		Override: lot.Override{By: r.OverrideBy, Reason: r.OverrideReason}, Undone: r.Undone, UndoneWhy: r.UndoneWhy,
+		Corrects: r.Corrects, Corrected: r.Corrected}
 	if r.VesselID != 0 {
 		s.Vessel = r.pot()
 	}

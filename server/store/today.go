@@ -21,7 +21,7 @@ type Task struct {
 // shelf did not agree with.
 func (t *Tx) Tasks() ([]Task, error) {
 	var tasks []Task
-	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks} {
+	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks} {
 		more, err := part()
 		if err != nil {
 			return nil, err
@@ -108,8 +108,8 @@ func (t *Tx) judgeTasks() ([]Task, error) {
 	}
 	err := t.list(&rows, `
 		select l.id, l.state, run.due_on,
-		       (select count(*) from reading r where r.lot_id = l.id) as readings,
-		       (select count(*) from fastness_test f where f.lot_id = l.id) as tests
+		       (select count(*) from reading r where r.lot_id = l.id and not exists (select from evidence_withdrawn w where w.reading_id = r.id)) as readings,
+		       (select count(*) from fastness_test f where f.lot_id = l.id and not exists (select from evidence_withdrawn w where w.test_id = f.id)) as tests
 		from lot l join run on run.id = l.run_id
 		where l.state in ('waiting-for-tests', 'held') order by l.id`)
 	var tasks []Task

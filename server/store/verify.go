@@ -70,6 +70,18 @@ var checks = []string{
 	`select 'verdict-missing' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' without a verdict that says so' as text
 	 from lot l where l.state in ('passed', 'imperfect', 're-dye', 'scrapped', 'closed')
 	 and not exists (select from verdict v where v.lot_id = l.id and v.outcome = l.state) order by l.id`,
+	// Law 6: what a record corrects was taken back, and was the same stage.
+	`select 'correction' as check, 'S' || r.id as subject, 'the record corrects S' || c.id || ', which stands or is another stage' as text
+	 from stage_record r join stage_record c on c.id = r.corrects_id
+	 where r.run_id <> c.run_id or r.position <> c.position or not exists (select from record_undone u where u.record_id = c.id) order by r.id`,
+	// A count moved no more than what it differed by, the same way, in its own parcel.
+	`select 'count-is-ledger' as check, 'P' || c.parcel_id as subject,
+	        'the count found ' || c.counted || ', the book held ' || c.book || ', and its movement M' || c.movement_id || ' moved ' || coalesce(p.moved, 0) as text
+	 from shelf_count c
+	 left join lateral (select sum(case when to_place = 'shelf' then amount else -amount end) as moved
+	                    from posting where movement_id = c.movement_id and parcel_id = c.parcel_id and kind = 'count') p on true
+	 where c.movement_id is not null and not coalesce(p.moved between least(c.counted - c.book, 0) and greatest(c.counted - c.book, 0), false)
+	 order by c.id`,
 	`select 'lot-event' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' and its last event says ' || coalesce(e.state, 'nothing') as text
 	 from lot l left join lateral (select state from lot_event where lot_id = l.id order by id desc limit 1) e on true
 	 where e.state is distinct from l.state order by l.id`,
@@ -90,6 +102,8 @@ const counted = `
 	select 'readings', count(*) from reading union all
 	select 'fastness tests', count(*) from fastness_test union all
 	select 'verdicts', count(*) from verdict union all
+	select 'counts', count(*) from shelf_count union all
+	select 'log entries', count(*) from log_entry union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks

@@ -39,10 +39,14 @@ type Reading struct {
 	Instrument string                 `protobuf:"bytes,8,opt,name=instrument,proto3" json:"instrument,omitempty"`
 	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,9,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
 	// CIEDE2000 to the standard.
-	ToStandard    string `protobuf:"bytes,10,opt,name=to_standard,json=toStandard,proto3" json:"to_standard,omitempty"`
-	Note          string `protobuf:"bytes,11,opt,name=note,proto3" json:"note,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	ToStandard string `protobuf:"bytes,10,opt,name=to_standard,json=toStandard,proto3" json:"to_standard,omitempty"`
+	Note       string `protobuf:"bytes,11,opt,name=note,proto3" json:"note,omitempty"`
+	// Withdrawn: it no longer counts.
+	WithdrawnBy     string                 `protobuf:"bytes,70,opt,name=withdrawn_by,json=withdrawnBy,proto3" json:"withdrawn_by,omitempty"`
+	WithdrawnReason string                 `protobuf:"bytes,71,opt,name=withdrawn_reason,json=withdrawnReason,proto3" json:"withdrawn_reason,omitempty"`
+	WithdrawnAt     *timestamppb.Timestamp `protobuf:"bytes,72,opt,name=withdrawn_at,json=withdrawnAt,proto3" json:"withdrawn_at,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *Reading) Reset() {
@@ -152,6 +156,27 @@ func (x *Reading) GetNote() string {
 	return ""
 }
 
+func (x *Reading) GetWithdrawnBy() string {
+	if x != nil {
+		return x.WithdrawnBy
+	}
+	return ""
+}
+
+func (x *Reading) GetWithdrawnReason() string {
+	if x != nil {
+		return x.WithdrawnReason
+	}
+	return ""
+}
+
+func (x *Reading) GetWithdrawnAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.WithdrawnAt
+	}
+	return nil
+}
+
 type ComponentGrade struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// A component of the method: change, cotton, wool, dry, wet, light …
@@ -224,10 +249,14 @@ type FastnessTest struct {
 	// The laboratory's report or the page of the notebook.
 	Evidence string `protobuf:"bytes,10,opt,name=evidence,proto3" json:"evidence,omitempty"`
 	// YYYY-MM-DD.
-	TestedOn      string `protobuf:"bytes,11,opt,name=tested_on,json=testedOn,proto3" json:"tested_on,omitempty"`
-	Note          string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	TestedOn string `protobuf:"bytes,11,opt,name=tested_on,json=testedOn,proto3" json:"tested_on,omitempty"`
+	Note     string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
+	// Withdrawn: it no longer counts.
+	WithdrawnBy     string                 `protobuf:"bytes,70,opt,name=withdrawn_by,json=withdrawnBy,proto3" json:"withdrawn_by,omitempty"`
+	WithdrawnReason string                 `protobuf:"bytes,71,opt,name=withdrawn_reason,json=withdrawnReason,proto3" json:"withdrawn_reason,omitempty"`
+	WithdrawnAt     *timestamppb.Timestamp `protobuf:"bytes,72,opt,name=withdrawn_at,json=withdrawnAt,proto3" json:"withdrawn_at,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *FastnessTest) Reset() {
@@ -342,6 +371,27 @@ func (x *FastnessTest) GetNote() string {
 		return x.Note
 	}
 	return ""
+}
+
+func (x *FastnessTest) GetWithdrawnBy() string {
+	if x != nil {
+		return x.WithdrawnBy
+	}
+	return ""
+}
+
+func (x *FastnessTest) GetWithdrawnReason() string {
+	if x != nil {
+		return x.WithdrawnReason
+	}
+	return ""
+}
+
+func (x *FastnessTest) GetWithdrawnAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.WithdrawnAt
+	}
+	return nil
 }
 
 type RecordReadingRequest struct {
@@ -1794,7 +1844,7 @@ var File_dyelot_v1_judge_proto protoreflect.FileDescriptor
 
 const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\n" +
-	"\x15dyelot/v1/judge.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/recipe.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xca\x02\n" +
+	"\x15dyelot/v1/judge.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/recipe.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd7\x03\n" +
 	"\aReading\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x10\n" +
@@ -1811,10 +1861,13 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\vto_standard\x18\n" +
 	" \x01(\tR\n" +
 	"toStandard\x12\x12\n" +
-	"\x04note\x18\v \x01(\tR\x04note\"D\n" +
+	"\x04note\x18\v \x01(\tR\x04note\x12!\n" +
+	"\fwithdrawn_by\x18F \x01(\tR\vwithdrawnBy\x12)\n" +
+	"\x10withdrawn_reason\x18G \x01(\tR\x0fwithdrawnReason\x12=\n" +
+	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"D\n" +
 	"\x0eComponentGrade\x12\x1c\n" +
 	"\tcomponent\x18\x01 \x01(\tR\tcomponent\x12\x14\n" +
-	"\x05grade\x18\x02 \x01(\tR\x05grade\"\xd9\x02\n" +
+	"\x05grade\x18\x02 \x01(\tR\x05grade\"\xe6\x03\n" +
 	"\fFastnessTest\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x14\n" +
@@ -1828,7 +1881,10 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\bevidence\x18\n" +
 	" \x01(\tR\bevidence\x12\x1b\n" +
 	"\ttested_on\x18\v \x01(\tR\btestedOn\x12\x12\n" +
-	"\x04note\x18\f \x01(\tR\x04note\"c\n" +
+	"\x04note\x18\f \x01(\tR\x04note\x12!\n" +
+	"\fwithdrawn_by\x18F \x01(\tR\vwithdrawnBy\x12)\n" +
+	"\x10withdrawn_reason\x18G \x01(\tR\x0fwithdrawnReason\x12=\n" +
+	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"c\n" +
 	"\x14RecordReadingRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12,\n" +
@@ -2010,49 +2066,51 @@ var file_dyelot_v1_judge_proto_goTypes = []any{
 var file_dyelot_v1_judge_proto_depIdxs = []int32{
 	25, // 0: dyelot.v1.Reading.colour:type_name -> dyelot.v1.Lab
 	26, // 1: dyelot.v1.Reading.happened_at:type_name -> google.protobuf.Timestamp
-	1,  // 2: dyelot.v1.FastnessTest.grades:type_name -> dyelot.v1.ComponentGrade
-	0,  // 3: dyelot.v1.RecordReadingRequest.reading:type_name -> dyelot.v1.Reading
-	0,  // 4: dyelot.v1.RecordReadingResponse.reading:type_name -> dyelot.v1.Reading
-	2,  // 5: dyelot.v1.RecordFastnessTestRequest.test:type_name -> dyelot.v1.FastnessTest
-	2,  // 6: dyelot.v1.RecordFastnessTestResponse.test:type_name -> dyelot.v1.FastnessTest
-	7,  // 7: dyelot.v1.ListMethodsResponse.methods:type_name -> dyelot.v1.Method
-	10, // 8: dyelot.v1.ListHouseStandardResponse.rows:type_name -> dyelot.v1.HouseRow
-	10, // 9: dyelot.v1.SetHouseRowResponse.row:type_name -> dyelot.v1.HouseRow
-	26, // 10: dyelot.v1.JudgedRow.overridden_at:type_name -> google.protobuf.Timestamp
-	26, // 11: dyelot.v1.Verdict.happened_at:type_name -> google.protobuf.Timestamp
-	15, // 12: dyelot.v1.Judgement.rows:type_name -> dyelot.v1.JudgedRow
-	16, // 13: dyelot.v1.Judgement.pairs:type_name -> dyelot.v1.SetPair
-	15, // 14: dyelot.v1.Judgement.set:type_name -> dyelot.v1.JudgedRow
-	17, // 15: dyelot.v1.Judgement.verdicts:type_name -> dyelot.v1.Verdict
-	0,  // 16: dyelot.v1.Judgement.readings:type_name -> dyelot.v1.Reading
-	2,  // 17: dyelot.v1.Judgement.tests:type_name -> dyelot.v1.FastnessTest
-	18, // 18: dyelot.v1.GetJudgementResponse.judgement:type_name -> dyelot.v1.Judgement
-	26, // 19: dyelot.v1.GiveVerdictRequest.happened_at:type_name -> google.protobuf.Timestamp
-	17, // 20: dyelot.v1.GiveVerdictResponse.verdict:type_name -> dyelot.v1.Verdict
-	18, // 21: dyelot.v1.GiveVerdictResponse.judgement:type_name -> dyelot.v1.Judgement
-	26, // 22: dyelot.v1.OverrideRowRequest.happened_at:type_name -> google.protobuf.Timestamp
-	18, // 23: dyelot.v1.OverrideRowResponse.judgement:type_name -> dyelot.v1.Judgement
-	3,  // 24: dyelot.v1.JudgeService.RecordReading:input_type -> dyelot.v1.RecordReadingRequest
-	5,  // 25: dyelot.v1.JudgeService.RecordFastnessTest:input_type -> dyelot.v1.RecordFastnessTestRequest
-	8,  // 26: dyelot.v1.JudgeService.ListMethods:input_type -> dyelot.v1.ListMethodsRequest
-	11, // 27: dyelot.v1.JudgeService.ListHouseStandard:input_type -> dyelot.v1.ListHouseStandardRequest
-	13, // 28: dyelot.v1.JudgeService.SetHouseRow:input_type -> dyelot.v1.SetHouseRowRequest
-	19, // 29: dyelot.v1.JudgeService.GetJudgement:input_type -> dyelot.v1.GetJudgementRequest
-	21, // 30: dyelot.v1.JudgeService.GiveVerdict:input_type -> dyelot.v1.GiveVerdictRequest
-	23, // 31: dyelot.v1.JudgeService.OverrideRow:input_type -> dyelot.v1.OverrideRowRequest
-	4,  // 32: dyelot.v1.JudgeService.RecordReading:output_type -> dyelot.v1.RecordReadingResponse
-	6,  // 33: dyelot.v1.JudgeService.RecordFastnessTest:output_type -> dyelot.v1.RecordFastnessTestResponse
-	9,  // 34: dyelot.v1.JudgeService.ListMethods:output_type -> dyelot.v1.ListMethodsResponse
-	12, // 35: dyelot.v1.JudgeService.ListHouseStandard:output_type -> dyelot.v1.ListHouseStandardResponse
-	14, // 36: dyelot.v1.JudgeService.SetHouseRow:output_type -> dyelot.v1.SetHouseRowResponse
-	20, // 37: dyelot.v1.JudgeService.GetJudgement:output_type -> dyelot.v1.GetJudgementResponse
-	22, // 38: dyelot.v1.JudgeService.GiveVerdict:output_type -> dyelot.v1.GiveVerdictResponse
-	24, // 39: dyelot.v1.JudgeService.OverrideRow:output_type -> dyelot.v1.OverrideRowResponse
-	32, // [32:40] is the sub-list for method output_type
-	24, // [24:32] is the sub-list for method input_type
-	24, // [24:24] is the sub-list for extension type_name
-	24, // [24:24] is the sub-list for extension extendee
-	0,  // [0:24] is the sub-list for field type_name
+	26, // 2: dyelot.v1.Reading.withdrawn_at:type_name -> google.protobuf.Timestamp
+	1,  // 3: dyelot.v1.FastnessTest.grades:type_name -> dyelot.v1.ComponentGrade
+	26, // 4: dyelot.v1.FastnessTest.withdrawn_at:type_name -> google.protobuf.Timestamp
+	0,  // 5: dyelot.v1.RecordReadingRequest.reading:type_name -> dyelot.v1.Reading
+	0,  // 6: dyelot.v1.RecordReadingResponse.reading:type_name -> dyelot.v1.Reading
+	2,  // 7: dyelot.v1.RecordFastnessTestRequest.test:type_name -> dyelot.v1.FastnessTest
+	2,  // 8: dyelot.v1.RecordFastnessTestResponse.test:type_name -> dyelot.v1.FastnessTest
+	7,  // 9: dyelot.v1.ListMethodsResponse.methods:type_name -> dyelot.v1.Method
+	10, // 10: dyelot.v1.ListHouseStandardResponse.rows:type_name -> dyelot.v1.HouseRow
+	10, // 11: dyelot.v1.SetHouseRowResponse.row:type_name -> dyelot.v1.HouseRow
+	26, // 12: dyelot.v1.JudgedRow.overridden_at:type_name -> google.protobuf.Timestamp
+	26, // 13: dyelot.v1.Verdict.happened_at:type_name -> google.protobuf.Timestamp
+	15, // 14: dyelot.v1.Judgement.rows:type_name -> dyelot.v1.JudgedRow
+	16, // 15: dyelot.v1.Judgement.pairs:type_name -> dyelot.v1.SetPair
+	15, // 16: dyelot.v1.Judgement.set:type_name -> dyelot.v1.JudgedRow
+	17, // 17: dyelot.v1.Judgement.verdicts:type_name -> dyelot.v1.Verdict
+	0,  // 18: dyelot.v1.Judgement.readings:type_name -> dyelot.v1.Reading
+	2,  // 19: dyelot.v1.Judgement.tests:type_name -> dyelot.v1.FastnessTest
+	18, // 20: dyelot.v1.GetJudgementResponse.judgement:type_name -> dyelot.v1.Judgement
+	26, // 21: dyelot.v1.GiveVerdictRequest.happened_at:type_name -> google.protobuf.Timestamp
+	17, // 22: dyelot.v1.GiveVerdictResponse.verdict:type_name -> dyelot.v1.Verdict
+	18, // 23: dyelot.v1.GiveVerdictResponse.judgement:type_name -> dyelot.v1.Judgement
+	26, // 24: dyelot.v1.OverrideRowRequest.happened_at:type_name -> google.protobuf.Timestamp
+	18, // 25: dyelot.v1.OverrideRowResponse.judgement:type_name -> dyelot.v1.Judgement
+	3,  // 26: dyelot.v1.JudgeService.RecordReading:input_type -> dyelot.v1.RecordReadingRequest
+	5,  // 27: dyelot.v1.JudgeService.RecordFastnessTest:input_type -> dyelot.v1.RecordFastnessTestRequest
+	8,  // 28: dyelot.v1.JudgeService.ListMethods:input_type -> dyelot.v1.ListMethodsRequest
+	11, // 29: dyelot.v1.JudgeService.ListHouseStandard:input_type -> dyelot.v1.ListHouseStandardRequest
+	13, // 30: dyelot.v1.JudgeService.SetHouseRow:input_type -> dyelot.v1.SetHouseRowRequest
+	19, // 31: dyelot.v1.JudgeService.GetJudgement:input_type -> dyelot.v1.GetJudgementRequest
+	21, // 32: dyelot.v1.JudgeService.GiveVerdict:input_type -> dyelot.v1.GiveVerdictRequest
+	23, // 33: dyelot.v1.JudgeService.OverrideRow:input_type -> dyelot.v1.OverrideRowRequest
+	4,  // 34: dyelot.v1.JudgeService.RecordReading:output_type -> dyelot.v1.RecordReadingResponse
+	6,  // 35: dyelot.v1.JudgeService.RecordFastnessTest:output_type -> dyelot.v1.RecordFastnessTestResponse
+	9,  // 36: dyelot.v1.JudgeService.ListMethods:output_type -> dyelot.v1.ListMethodsResponse
+	12, // 37: dyelot.v1.JudgeService.ListHouseStandard:output_type -> dyelot.v1.ListHouseStandardResponse
+	14, // 38: dyelot.v1.JudgeService.SetHouseRow:output_type -> dyelot.v1.SetHouseRowResponse
+	20, // 39: dyelot.v1.JudgeService.GetJudgement:output_type -> dyelot.v1.GetJudgementResponse
+	22, // 40: dyelot.v1.JudgeService.GiveVerdict:output_type -> dyelot.v1.GiveVerdictResponse
+	24, // 41: dyelot.v1.JudgeService.OverrideRow:output_type -> dyelot.v1.OverrideRowResponse
+	34, // [34:42] is the sub-list for method output_type
+	26, // [26:34] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_judge_proto_init() }

@@ -1157,8 +1157,11 @@ type StageRecord struct {
 	// Who took a warning on, and why.
 	OverrideBy     string `protobuf:"bytes,24,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
 	OverrideReason string `protobuf:"bytes,25,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// The record that this one puts right, and the one that puts this right.
+	Corrects      string `protobuf:"bytes,70,opt,name=corrects,proto3" json:"corrects,omitempty"`
+	CorrectedBy   string `protobuf:"bytes,71,opt,name=corrected_by,json=correctedBy,proto3" json:"corrected_by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *StageRecord) Reset() {
@@ -1362,6 +1365,20 @@ func (x *StageRecord) GetOverrideBy() string {
 func (x *StageRecord) GetOverrideReason() string {
 	if x != nil {
 		return x.OverrideReason
+	}
+	return ""
+}
+
+func (x *StageRecord) GetCorrects() string {
+	if x != nil {
+		return x.Corrects
+	}
+	return ""
+}
+
+func (x *StageRecord) GetCorrectedBy() string {
+	if x != nil {
+		return x.CorrectedBy
 	}
 	return ""
 }
@@ -3132,7 +3149,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\bLotShare\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\x12\x1b\n" +
 	"\titem_code\x18\x02 \x01(\tR\bitemCode\x12)\n" +
-	"\x06amount\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\x06amount\"\xfb\x06\n" +
+	"\x06amount\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\x06amount\"\xba\a\n" +
 	"\vStageRecord\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\x1a\n" +
@@ -3168,7 +3185,9 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\rundone_reason\x18\x17 \x01(\tR\fundoneReason\x12\x1f\n" +
 	"\voverride_by\x18\x18 \x01(\tR\n" +
 	"overrideBy\x12'\n" +
-	"\x0foverride_reason\x18\x19 \x01(\tR\x0eoverrideReason\"\xd6\x01\n" +
+	"\x0foverride_reason\x18\x19 \x01(\tR\x0eoverrideReason\x12\x1a\n" +
+	"\bcorrects\x18F \x01(\tR\bcorrects\x12!\n" +
+	"\fcorrected_by\x18G \x01(\tR\vcorrectedBy\"\xd6\x01\n" +
 	"\x04Used\x12\x1f\n" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
 	"parcelCode\x12\x1b\n" +

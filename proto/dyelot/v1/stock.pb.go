@@ -1964,9 +1964,15 @@ type CountParcelResponse struct {
 	Parcel *Parcel                `protobuf:"bytes,1,opt,name=parcel,proto3" json:"parcel,omitempty"`
 	// Absent when the book was right.
 	Movement *Movement `protobuf:"bytes,2,opt,name=movement,proto3" json:"movement,omitempty"`
-	// Counted less booked.
-	Difference    *Amount     `protobuf:"bytes,3,opt,name=difference,proto3" json:"difference,omitempty"`
-	Shortages     []*Shortage `protobuf:"bytes,4,rep,name=shortages,proto3" json:"shortages,omitempty"`
+	// Counted less booked at the moment of the count.
+	Difference *Amount     `protobuf:"bytes,3,opt,name=difference,proto3" json:"difference,omitempty"`
+	Shortages  []*Shortage `protobuf:"bytes,4,rep,name=shortages,proto3" json:"shortages,omitempty"`
+	// What the book held at that moment.
+	Book *Amount `protobuf:"bytes,70,opt,name=book,proto3" json:"book,omitempty"`
+	// What was missing at the count and had been taken since all the same: the
+	// book goes no lower than nothing. Absent where there is none.
+	Beyond        *Amount    `protobuf:"bytes,71,opt,name=beyond,proto3" json:"beyond,omitempty"`
+	Warnings      []*Warning `protobuf:"bytes,72,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2025,6 +2031,27 @@ func (x *CountParcelResponse) GetDifference() *Amount {
 func (x *CountParcelResponse) GetShortages() []*Shortage {
 	if x != nil {
 		return x.Shortages
+	}
+	return nil
+}
+
+func (x *CountParcelResponse) GetBook() *Amount {
+	if x != nil {
+		return x.Book
+	}
+	return nil
+}
+
+func (x *CountParcelResponse) GetBeyond() *Amount {
+	if x != nil {
+		return x.Beyond
+	}
+	return nil
+}
+
+func (x *CountParcelResponse) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
 	}
 	return nil
 }
@@ -2200,6 +2227,7 @@ type WriteOffParcelResponse struct {
 	Parcel        *Parcel                `protobuf:"bytes,1,opt,name=parcel,proto3" json:"parcel,omitempty"`
 	Movement      *Movement              `protobuf:"bytes,2,opt,name=movement,proto3" json:"movement,omitempty"`
 	Shortages     []*Shortage            `protobuf:"bytes,3,rep,name=shortages,proto3" json:"shortages,omitempty"`
+	Warnings      []*Warning             `protobuf:"bytes,70,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2251,6 +2279,13 @@ func (x *WriteOffParcelResponse) GetMovement() *Movement {
 func (x *WriteOffParcelResponse) GetShortages() []*Shortage {
 	if x != nil {
 		return x.Shortages
+	}
+	return nil
+}
+
+func (x *WriteOffParcelResponse) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
 	}
 	return nil
 }
@@ -3494,14 +3529,17 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"\acounted\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\acounted\x12\x16\n" +
 	"\x06reason\x18\x04 \x01(\tR\x06reason\x12;\n" +
 	"\vhappened_at\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"happenedAt\"\xd7\x01\n" +
+	"happenedAt\"\xd9\x02\n" +
 	"\x13CountParcelResponse\x12)\n" +
 	"\x06parcel\x18\x01 \x01(\v2\x11.dyelot.v1.ParcelR\x06parcel\x12/\n" +
 	"\bmovement\x18\x02 \x01(\v2\x13.dyelot.v1.MovementR\bmovement\x121\n" +
 	"\n" +
 	"difference\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\n" +
 	"difference\x121\n" +
-	"\tshortages\x18\x04 \x03(\v2\x13.dyelot.v1.ShortageR\tshortages\"\x95\x01\n" +
+	"\tshortages\x18\x04 \x03(\v2\x13.dyelot.v1.ShortageR\tshortages\x12%\n" +
+	"\x04book\x18F \x01(\v2\x11.dyelot.v1.AmountR\x04book\x12)\n" +
+	"\x06beyond\x18G \x01(\v2\x11.dyelot.v1.AmountR\x06beyond\x12.\n" +
+	"\bwarnings\x18H \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"\x95\x01\n" +
 	"\bShortage\x12\x0e\n" +
 	"\x02of\x18\x01 \x01(\tR\x02of\x12\x1b\n" +
 	"\titem_code\x18\x02 \x01(\tR\bitemCode\x12\x1f\n" +
@@ -3518,11 +3556,12 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"\x06reason\x18\x04 \x01(\tR\x06reason\x12;\n" +
 	"\vhappened_at\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"happenedAt\x12\x1b\n" +
-	"\tsend_back\x18\x06 \x01(\bR\bsendBack\"\xa7\x01\n" +
+	"\tsend_back\x18\x06 \x01(\bR\bsendBack\"\xd7\x01\n" +
 	"\x16WriteOffParcelResponse\x12)\n" +
 	"\x06parcel\x18\x01 \x01(\v2\x11.dyelot.v1.ParcelR\x06parcel\x12/\n" +
 	"\bmovement\x18\x02 \x01(\v2\x13.dyelot.v1.MovementR\bmovement\x121\n" +
-	"\tshortages\x18\x03 \x03(\v2\x13.dyelot.v1.ShortageR\tshortages\"t\n" +
+	"\tshortages\x18\x03 \x03(\v2\x13.dyelot.v1.ShortageR\tshortages\x12.\n" +
+	"\bwarnings\x18F \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"t\n" +
 	"\x16ReverseMovementRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12#\n" +
@@ -3714,126 +3753,130 @@ var file_dyelot_v1_stock_proto_goTypes = []any{
 	(*timestamppb.Timestamp)(nil),   // 48: google.protobuf.Timestamp
 }
 var file_dyelot_v1_stock_proto_depIdxs = []int32{
-	0,  // 0: dyelot.v1.Item.fibres:type_name -> dyelot.v1.FibrePart
-	45, // 1: dyelot.v1.Item.piece_mass:type_name -> dyelot.v1.Amount
-	45, // 2: dyelot.v1.Item.resolution:type_name -> dyelot.v1.Amount
-	2,  // 3: dyelot.v1.Item.reorder:type_name -> dyelot.v1.ReorderTerms
-	45, // 4: dyelot.v1.Item.on_hand:type_name -> dyelot.v1.Amount
-	45, // 5: dyelot.v1.Item.promised:type_name -> dyelot.v1.Amount
-	45, // 6: dyelot.v1.Item.free:type_name -> dyelot.v1.Amount
-	46, // 7: dyelot.v1.Item.warnings:type_name -> dyelot.v1.Warning
-	45, // 8: dyelot.v1.ReorderTerms.minimum:type_name -> dyelot.v1.Amount
-	45, // 9: dyelot.v1.ReorderTerms.pack:type_name -> dyelot.v1.Amount
-	45, // 10: dyelot.v1.Harvest.fresh_mass:type_name -> dyelot.v1.Amount
-	45, // 11: dyelot.v1.Harvest.dry_mass:type_name -> dyelot.v1.Amount
-	47, // 12: dyelot.v1.Parcel.cost:type_name -> dyelot.v1.Money
-	3,  // 13: dyelot.v1.Parcel.harvest:type_name -> dyelot.v1.Harvest
-	5,  // 14: dyelot.v1.Parcel.made_from:type_name -> dyelot.v1.Taken
-	48, // 15: dyelot.v1.Parcel.arrived_at:type_name -> google.protobuf.Timestamp
-	45, // 16: dyelot.v1.Parcel.on_hand:type_name -> dyelot.v1.Amount
-	45, // 17: dyelot.v1.Parcel.promised:type_name -> dyelot.v1.Amount
-	45, // 18: dyelot.v1.Parcel.free:type_name -> dyelot.v1.Amount
-	45, // 19: dyelot.v1.Parcel.piece_mass:type_name -> dyelot.v1.Amount
-	45, // 20: dyelot.v1.Taken.amount:type_name -> dyelot.v1.Amount
-	45, // 21: dyelot.v1.Leg.amount:type_name -> dyelot.v1.Amount
-	48, // 22: dyelot.v1.Movement.happened_at:type_name -> google.protobuf.Timestamp
-	48, // 23: dyelot.v1.Movement.recorded_at:type_name -> google.protobuf.Timestamp
-	6,  // 24: dyelot.v1.Movement.legs:type_name -> dyelot.v1.Leg
-	45, // 25: dyelot.v1.PromiseNote.amount:type_name -> dyelot.v1.Amount
-	1,  // 26: dyelot.v1.CreateItemRequest.item:type_name -> dyelot.v1.Item
-	1,  // 27: dyelot.v1.CreateItemResponse.item:type_name -> dyelot.v1.Item
-	2,  // 28: dyelot.v1.SetReorderTermsRequest.reorder:type_name -> dyelot.v1.ReorderTerms
-	1,  // 29: dyelot.v1.SetReorderTermsResponse.item:type_name -> dyelot.v1.Item
-	1,  // 30: dyelot.v1.ListItemsResponse.items:type_name -> dyelot.v1.Item
-	45, // 31: dyelot.v1.ReceiveDeliveryRequest.amount:type_name -> dyelot.v1.Amount
-	47, // 32: dyelot.v1.ReceiveDeliveryRequest.cost:type_name -> dyelot.v1.Money
-	48, // 33: dyelot.v1.ReceiveDeliveryRequest.happened_at:type_name -> google.protobuf.Timestamp
-	45, // 34: dyelot.v1.ReceiveDeliveryRequest.piece_mass:type_name -> dyelot.v1.Amount
-	4,  // 35: dyelot.v1.ReceiveDeliveryResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,  // 36: dyelot.v1.ReceiveDeliveryResponse.movement:type_name -> dyelot.v1.Movement
-	46, // 37: dyelot.v1.ReceiveDeliveryResponse.warnings:type_name -> dyelot.v1.Warning
-	3,  // 38: dyelot.v1.LogHarvestRequest.harvest:type_name -> dyelot.v1.Harvest
-	4,  // 39: dyelot.v1.LogHarvestResponse.parcel:type_name -> dyelot.v1.Parcel
-	46, // 40: dyelot.v1.LogHarvestResponse.warnings:type_name -> dyelot.v1.Warning
-	45, // 41: dyelot.v1.DryHarvestRequest.dry_mass:type_name -> dyelot.v1.Amount
-	48, // 42: dyelot.v1.DryHarvestRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,  // 43: dyelot.v1.DryHarvestResponse.parcel:type_name -> dyelot.v1.Parcel
-	45, // 44: dyelot.v1.MakeParcelRequest.amount:type_name -> dyelot.v1.Amount
-	5,  // 45: dyelot.v1.MakeParcelRequest.from:type_name -> dyelot.v1.Taken
-	48, // 46: dyelot.v1.MakeParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,  // 47: dyelot.v1.MakeParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,  // 48: dyelot.v1.MakeParcelResponse.movement:type_name -> dyelot.v1.Movement
-	46, // 49: dyelot.v1.MakeParcelResponse.warnings:type_name -> dyelot.v1.Warning
-	45, // 50: dyelot.v1.CountParcelRequest.counted:type_name -> dyelot.v1.Amount
-	48, // 51: dyelot.v1.CountParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,  // 52: dyelot.v1.CountParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,  // 53: dyelot.v1.CountParcelResponse.movement:type_name -> dyelot.v1.Movement
-	45, // 54: dyelot.v1.CountParcelResponse.difference:type_name -> dyelot.v1.Amount
-	25, // 55: dyelot.v1.CountParcelResponse.shortages:type_name -> dyelot.v1.Shortage
-	45, // 56: dyelot.v1.Shortage.short:type_name -> dyelot.v1.Amount
-	45, // 57: dyelot.v1.WriteOffParcelRequest.amount:type_name -> dyelot.v1.Amount
-	48, // 58: dyelot.v1.WriteOffParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,  // 59: dyelot.v1.WriteOffParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,  // 60: dyelot.v1.WriteOffParcelResponse.movement:type_name -> dyelot.v1.Movement
-	25, // 61: dyelot.v1.WriteOffParcelResponse.shortages:type_name -> dyelot.v1.Shortage
-	7,  // 62: dyelot.v1.ReverseMovementResponse.movement:type_name -> dyelot.v1.Movement
-	25, // 63: dyelot.v1.ReverseMovementResponse.shortages:type_name -> dyelot.v1.Shortage
-	4,  // 64: dyelot.v1.BlockParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,  // 65: dyelot.v1.SetStrengthResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,  // 66: dyelot.v1.GetParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,  // 67: dyelot.v1.GetParcelResponse.movements:type_name -> dyelot.v1.Movement
-	8,  // 68: dyelot.v1.GetParcelResponse.promises:type_name -> dyelot.v1.PromiseNote
-	4,  // 69: dyelot.v1.ListParcelsResponse.parcels:type_name -> dyelot.v1.Parcel
-	45, // 70: dyelot.v1.PromiseParcelRequest.amount:type_name -> dyelot.v1.Amount
-	8,  // 71: dyelot.v1.PromiseParcelResponse.promise:type_name -> dyelot.v1.PromiseNote
-	4,  // 72: dyelot.v1.PromiseParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,  // 73: dyelot.v1.ReleasePromiseResponse.parcel:type_name -> dyelot.v1.Parcel
-	45, // 74: dyelot.v1.ReorderLine.on_hand:type_name -> dyelot.v1.Amount
-	45, // 75: dyelot.v1.ReorderLine.promised:type_name -> dyelot.v1.Amount
-	45, // 76: dyelot.v1.ReorderLine.free:type_name -> dyelot.v1.Amount
-	45, // 77: dyelot.v1.ReorderLine.needed:type_name -> dyelot.v1.Amount
-	45, // 78: dyelot.v1.ReorderLine.minimum:type_name -> dyelot.v1.Amount
-	45, // 79: dyelot.v1.ReorderLine.order:type_name -> dyelot.v1.Amount
-	43, // 80: dyelot.v1.GetReorderListResponse.lines:type_name -> dyelot.v1.ReorderLine
-	9,  // 81: dyelot.v1.StockService.CreateItem:input_type -> dyelot.v1.CreateItemRequest
-	11, // 82: dyelot.v1.StockService.SetReorderTerms:input_type -> dyelot.v1.SetReorderTermsRequest
-	13, // 83: dyelot.v1.StockService.ListItems:input_type -> dyelot.v1.ListItemsRequest
-	15, // 84: dyelot.v1.StockService.ReceiveDelivery:input_type -> dyelot.v1.ReceiveDeliveryRequest
-	17, // 85: dyelot.v1.StockService.LogHarvest:input_type -> dyelot.v1.LogHarvestRequest
-	19, // 86: dyelot.v1.StockService.DryHarvest:input_type -> dyelot.v1.DryHarvestRequest
-	21, // 87: dyelot.v1.StockService.MakeParcel:input_type -> dyelot.v1.MakeParcelRequest
-	23, // 88: dyelot.v1.StockService.CountParcel:input_type -> dyelot.v1.CountParcelRequest
-	26, // 89: dyelot.v1.StockService.WriteOffParcel:input_type -> dyelot.v1.WriteOffParcelRequest
-	28, // 90: dyelot.v1.StockService.ReverseMovement:input_type -> dyelot.v1.ReverseMovementRequest
-	30, // 91: dyelot.v1.StockService.BlockParcel:input_type -> dyelot.v1.BlockParcelRequest
-	32, // 92: dyelot.v1.StockService.SetStrength:input_type -> dyelot.v1.SetStrengthRequest
-	34, // 93: dyelot.v1.StockService.GetParcel:input_type -> dyelot.v1.GetParcelRequest
-	36, // 94: dyelot.v1.StockService.ListParcels:input_type -> dyelot.v1.ListParcelsRequest
-	38, // 95: dyelot.v1.StockService.PromiseParcel:input_type -> dyelot.v1.PromiseParcelRequest
-	40, // 96: dyelot.v1.StockService.ReleasePromise:input_type -> dyelot.v1.ReleasePromiseRequest
-	42, // 97: dyelot.v1.StockService.GetReorderList:input_type -> dyelot.v1.GetReorderListRequest
-	10, // 98: dyelot.v1.StockService.CreateItem:output_type -> dyelot.v1.CreateItemResponse
-	12, // 99: dyelot.v1.StockService.SetReorderTerms:output_type -> dyelot.v1.SetReorderTermsResponse
-	14, // 100: dyelot.v1.StockService.ListItems:output_type -> dyelot.v1.ListItemsResponse
-	16, // 101: dyelot.v1.StockService.ReceiveDelivery:output_type -> dyelot.v1.ReceiveDeliveryResponse
-	18, // 102: dyelot.v1.StockService.LogHarvest:output_type -> dyelot.v1.LogHarvestResponse
-	20, // 103: dyelot.v1.StockService.DryHarvest:output_type -> dyelot.v1.DryHarvestResponse
-	22, // 104: dyelot.v1.StockService.MakeParcel:output_type -> dyelot.v1.MakeParcelResponse
-	24, // 105: dyelot.v1.StockService.CountParcel:output_type -> dyelot.v1.CountParcelResponse
-	27, // 106: dyelot.v1.StockService.WriteOffParcel:output_type -> dyelot.v1.WriteOffParcelResponse
-	29, // 107: dyelot.v1.StockService.ReverseMovement:output_type -> dyelot.v1.ReverseMovementResponse
-	31, // 108: dyelot.v1.StockService.BlockParcel:output_type -> dyelot.v1.BlockParcelResponse
-	33, // 109: dyelot.v1.StockService.SetStrength:output_type -> dyelot.v1.SetStrengthResponse
-	35, // 110: dyelot.v1.StockService.GetParcel:output_type -> dyelot.v1.GetParcelResponse
-	37, // 111: dyelot.v1.StockService.ListParcels:output_type -> dyelot.v1.ListParcelsResponse
-	39, // 112: dyelot.v1.StockService.PromiseParcel:output_type -> dyelot.v1.PromiseParcelResponse
-	41, // 113: dyelot.v1.StockService.ReleasePromise:output_type -> dyelot.v1.ReleasePromiseResponse
-	44, // 114: dyelot.v1.StockService.GetReorderList:output_type -> dyelot.v1.GetReorderListResponse
-	98, // [98:115] is the sub-list for method output_type
-	81, // [81:98] is the sub-list for method input_type
-	81, // [81:81] is the sub-list for extension type_name
-	81, // [81:81] is the sub-list for extension extendee
-	0,  // [0:81] is the sub-list for field type_name
+	0,   // 0: dyelot.v1.Item.fibres:type_name -> dyelot.v1.FibrePart
+	45,  // 1: dyelot.v1.Item.piece_mass:type_name -> dyelot.v1.Amount
+	45,  // 2: dyelot.v1.Item.resolution:type_name -> dyelot.v1.Amount
+	2,   // 3: dyelot.v1.Item.reorder:type_name -> dyelot.v1.ReorderTerms
+	45,  // 4: dyelot.v1.Item.on_hand:type_name -> dyelot.v1.Amount
+	45,  // 5: dyelot.v1.Item.promised:type_name -> dyelot.v1.Amount
+	45,  // 6: dyelot.v1.Item.free:type_name -> dyelot.v1.Amount
+	46,  // 7: dyelot.v1.Item.warnings:type_name -> dyelot.v1.Warning
+	45,  // 8: dyelot.v1.ReorderTerms.minimum:type_name -> dyelot.v1.Amount
+	45,  // 9: dyelot.v1.ReorderTerms.pack:type_name -> dyelot.v1.Amount
+	45,  // 10: dyelot.v1.Harvest.fresh_mass:type_name -> dyelot.v1.Amount
+	45,  // 11: dyelot.v1.Harvest.dry_mass:type_name -> dyelot.v1.Amount
+	47,  // 12: dyelot.v1.Parcel.cost:type_name -> dyelot.v1.Money
+	3,   // 13: dyelot.v1.Parcel.harvest:type_name -> dyelot.v1.Harvest
+	5,   // 14: dyelot.v1.Parcel.made_from:type_name -> dyelot.v1.Taken
+	48,  // 15: dyelot.v1.Parcel.arrived_at:type_name -> google.protobuf.Timestamp
+	45,  // 16: dyelot.v1.Parcel.on_hand:type_name -> dyelot.v1.Amount
+	45,  // 17: dyelot.v1.Parcel.promised:type_name -> dyelot.v1.Amount
+	45,  // 18: dyelot.v1.Parcel.free:type_name -> dyelot.v1.Amount
+	45,  // 19: dyelot.v1.Parcel.piece_mass:type_name -> dyelot.v1.Amount
+	45,  // 20: dyelot.v1.Taken.amount:type_name -> dyelot.v1.Amount
+	45,  // 21: dyelot.v1.Leg.amount:type_name -> dyelot.v1.Amount
+	48,  // 22: dyelot.v1.Movement.happened_at:type_name -> google.protobuf.Timestamp
+	48,  // 23: dyelot.v1.Movement.recorded_at:type_name -> google.protobuf.Timestamp
+	6,   // 24: dyelot.v1.Movement.legs:type_name -> dyelot.v1.Leg
+	45,  // 25: dyelot.v1.PromiseNote.amount:type_name -> dyelot.v1.Amount
+	1,   // 26: dyelot.v1.CreateItemRequest.item:type_name -> dyelot.v1.Item
+	1,   // 27: dyelot.v1.CreateItemResponse.item:type_name -> dyelot.v1.Item
+	2,   // 28: dyelot.v1.SetReorderTermsRequest.reorder:type_name -> dyelot.v1.ReorderTerms
+	1,   // 29: dyelot.v1.SetReorderTermsResponse.item:type_name -> dyelot.v1.Item
+	1,   // 30: dyelot.v1.ListItemsResponse.items:type_name -> dyelot.v1.Item
+	45,  // 31: dyelot.v1.ReceiveDeliveryRequest.amount:type_name -> dyelot.v1.Amount
+	47,  // 32: dyelot.v1.ReceiveDeliveryRequest.cost:type_name -> dyelot.v1.Money
+	48,  // 33: dyelot.v1.ReceiveDeliveryRequest.happened_at:type_name -> google.protobuf.Timestamp
+	45,  // 34: dyelot.v1.ReceiveDeliveryRequest.piece_mass:type_name -> dyelot.v1.Amount
+	4,   // 35: dyelot.v1.ReceiveDeliveryResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 36: dyelot.v1.ReceiveDeliveryResponse.movement:type_name -> dyelot.v1.Movement
+	46,  // 37: dyelot.v1.ReceiveDeliveryResponse.warnings:type_name -> dyelot.v1.Warning
+	3,   // 38: dyelot.v1.LogHarvestRequest.harvest:type_name -> dyelot.v1.Harvest
+	4,   // 39: dyelot.v1.LogHarvestResponse.parcel:type_name -> dyelot.v1.Parcel
+	46,  // 40: dyelot.v1.LogHarvestResponse.warnings:type_name -> dyelot.v1.Warning
+	45,  // 41: dyelot.v1.DryHarvestRequest.dry_mass:type_name -> dyelot.v1.Amount
+	48,  // 42: dyelot.v1.DryHarvestRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 43: dyelot.v1.DryHarvestResponse.parcel:type_name -> dyelot.v1.Parcel
+	45,  // 44: dyelot.v1.MakeParcelRequest.amount:type_name -> dyelot.v1.Amount
+	5,   // 45: dyelot.v1.MakeParcelRequest.from:type_name -> dyelot.v1.Taken
+	48,  // 46: dyelot.v1.MakeParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 47: dyelot.v1.MakeParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 48: dyelot.v1.MakeParcelResponse.movement:type_name -> dyelot.v1.Movement
+	46,  // 49: dyelot.v1.MakeParcelResponse.warnings:type_name -> dyelot.v1.Warning
+	45,  // 50: dyelot.v1.CountParcelRequest.counted:type_name -> dyelot.v1.Amount
+	48,  // 51: dyelot.v1.CountParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 52: dyelot.v1.CountParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 53: dyelot.v1.CountParcelResponse.movement:type_name -> dyelot.v1.Movement
+	45,  // 54: dyelot.v1.CountParcelResponse.difference:type_name -> dyelot.v1.Amount
+	25,  // 55: dyelot.v1.CountParcelResponse.shortages:type_name -> dyelot.v1.Shortage
+	45,  // 56: dyelot.v1.CountParcelResponse.book:type_name -> dyelot.v1.Amount
+	45,  // 57: dyelot.v1.CountParcelResponse.beyond:type_name -> dyelot.v1.Amount
+	46,  // 58: dyelot.v1.CountParcelResponse.warnings:type_name -> dyelot.v1.Warning
+	45,  // 59: dyelot.v1.Shortage.short:type_name -> dyelot.v1.Amount
+	45,  // 60: dyelot.v1.WriteOffParcelRequest.amount:type_name -> dyelot.v1.Amount
+	48,  // 61: dyelot.v1.WriteOffParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 62: dyelot.v1.WriteOffParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 63: dyelot.v1.WriteOffParcelResponse.movement:type_name -> dyelot.v1.Movement
+	25,  // 64: dyelot.v1.WriteOffParcelResponse.shortages:type_name -> dyelot.v1.Shortage
+	46,  // 65: dyelot.v1.WriteOffParcelResponse.warnings:type_name -> dyelot.v1.Warning
+	7,   // 66: dyelot.v1.ReverseMovementResponse.movement:type_name -> dyelot.v1.Movement
+	25,  // 67: dyelot.v1.ReverseMovementResponse.shortages:type_name -> dyelot.v1.Shortage
+	4,   // 68: dyelot.v1.BlockParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 69: dyelot.v1.SetStrengthResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 70: dyelot.v1.GetParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 71: dyelot.v1.GetParcelResponse.movements:type_name -> dyelot.v1.Movement
+	8,   // 72: dyelot.v1.GetParcelResponse.promises:type_name -> dyelot.v1.PromiseNote
+	4,   // 73: dyelot.v1.ListParcelsResponse.parcels:type_name -> dyelot.v1.Parcel
+	45,  // 74: dyelot.v1.PromiseParcelRequest.amount:type_name -> dyelot.v1.Amount
+	8,   // 75: dyelot.v1.PromiseParcelResponse.promise:type_name -> dyelot.v1.PromiseNote
+	4,   // 76: dyelot.v1.PromiseParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 77: dyelot.v1.ReleasePromiseResponse.parcel:type_name -> dyelot.v1.Parcel
+	45,  // 78: dyelot.v1.ReorderLine.on_hand:type_name -> dyelot.v1.Amount
+	45,  // 79: dyelot.v1.ReorderLine.promised:type_name -> dyelot.v1.Amount
+	45,  // 80: dyelot.v1.ReorderLine.free:type_name -> dyelot.v1.Amount
+	45,  // 81: dyelot.v1.ReorderLine.needed:type_name -> dyelot.v1.Amount
+	45,  // 82: dyelot.v1.ReorderLine.minimum:type_name -> dyelot.v1.Amount
+	45,  // 83: dyelot.v1.ReorderLine.order:type_name -> dyelot.v1.Amount
+	43,  // 84: dyelot.v1.GetReorderListResponse.lines:type_name -> dyelot.v1.ReorderLine
+	9,   // 85: dyelot.v1.StockService.CreateItem:input_type -> dyelot.v1.CreateItemRequest
+	11,  // 86: dyelot.v1.StockService.SetReorderTerms:input_type -> dyelot.v1.SetReorderTermsRequest
+	13,  // 87: dyelot.v1.StockService.ListItems:input_type -> dyelot.v1.ListItemsRequest
+	15,  // 88: dyelot.v1.StockService.ReceiveDelivery:input_type -> dyelot.v1.ReceiveDeliveryRequest
+	17,  // 89: dyelot.v1.StockService.LogHarvest:input_type -> dyelot.v1.LogHarvestRequest
+	19,  // 90: dyelot.v1.StockService.DryHarvest:input_type -> dyelot.v1.DryHarvestRequest
+	21,  // 91: dyelot.v1.StockService.MakeParcel:input_type -> dyelot.v1.MakeParcelRequest
+	23,  // 92: dyelot.v1.StockService.CountParcel:input_type -> dyelot.v1.CountParcelRequest
+	26,  // 93: dyelot.v1.StockService.WriteOffParcel:input_type -> dyelot.v1.WriteOffParcelRequest
+	28,  // 94: dyelot.v1.StockService.ReverseMovement:input_type -> dyelot.v1.ReverseMovementRequest
+	30,  // 95: dyelot.v1.StockService.BlockParcel:input_type -> dyelot.v1.BlockParcelRequest
+	32,  // 96: dyelot.v1.StockService.SetStrength:input_type -> dyelot.v1.SetStrengthRequest
+	34,  // 97: dyelot.v1.StockService.GetParcel:input_type -> dyelot.v1.GetParcelRequest
+	36,  // 98: dyelot.v1.StockService.ListParcels:input_type -> dyelot.v1.ListParcelsRequest
+	38,  // 99: dyelot.v1.StockService.PromiseParcel:input_type -> dyelot.v1.PromiseParcelRequest
+	40,  // 100: dyelot.v1.StockService.ReleasePromise:input_type -> dyelot.v1.ReleasePromiseRequest
+	42,  // 101: dyelot.v1.StockService.GetReorderList:input_type -> dyelot.v1.GetReorderListRequest
+	10,  // 102: dyelot.v1.StockService.CreateItem:output_type -> dyelot.v1.CreateItemResponse
+	12,  // 103: dyelot.v1.StockService.SetReorderTerms:output_type -> dyelot.v1.SetReorderTermsResponse
+	14,  // 104: dyelot.v1.StockService.ListItems:output_type -> dyelot.v1.ListItemsResponse
+	16,  // 105: dyelot.v1.StockService.ReceiveDelivery:output_type -> dyelot.v1.ReceiveDeliveryResponse
+	18,  // 106: dyelot.v1.StockService.LogHarvest:output_type -> dyelot.v1.LogHarvestResponse
+	20,  // 107: dyelot.v1.StockService.DryHarvest:output_type -> dyelot.v1.DryHarvestResponse
+	22,  // 108: dyelot.v1.StockService.MakeParcel:output_type -> dyelot.v1.MakeParcelResponse
+	24,  // 109: dyelot.v1.StockService.CountParcel:output_type -> dyelot.v1.CountParcelResponse
+	27,  // 110: dyelot.v1.StockService.WriteOffParcel:output_type -> dyelot.v1.WriteOffParcelResponse
+	29,  // 111: dyelot.v1.StockService.ReverseMovement:output_type -> dyelot.v1.ReverseMovementResponse
+	31,  // 112: dyelot.v1.StockService.BlockParcel:output_type -> dyelot.v1.BlockParcelResponse
+	33,  // 113: dyelot.v1.StockService.SetStrength:output_type -> dyelot.v1.SetStrengthResponse
+	35,  // 114: dyelot.v1.StockService.GetParcel:output_type -> dyelot.v1.GetParcelResponse
+	37,  // 115: dyelot.v1.StockService.ListParcels:output_type -> dyelot.v1.ListParcelsResponse
+	39,  // 116: dyelot.v1.StockService.PromiseParcel:output_type -> dyelot.v1.PromiseParcelResponse
+	41,  // 117: dyelot.v1.StockService.ReleasePromise:output_type -> dyelot.v1.ReleasePromiseResponse
+	44,  // 118: dyelot.v1.StockService.GetReorderList:output_type -> dyelot.v1.GetReorderListResponse
+	102, // [102:119] is the sub-list for method output_type
+	85,  // [85:102] is the sub-list for method input_type
+	85,  // [85:85] is the sub-list for extension type_name
+	85,  // [85:85] is the sub-list for extension extendee
+	0,   // [0:85] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_stock_proto_init() }
