@@ -25,6 +25,7 @@ var said = map[string]*fault.Fault{
 	"recipe_version_once":            fault.New(fault.Conflict, "RECIPE_MOVED_ON", "somebody wrote the next version of that recipe a moment ago: look at it and try again"),
 	"principal_name_key":             fault.New(fault.Exists, "TOKEN_EXISTS", "there is a token of that name already").At("name"),
 	"principal_token_key":            fault.New(fault.Exists, "TOKEN_KNOWN", "that token is in use already: make a fresh one").At("token_sha256"),
+	"commission_reference_key":       fault.New(fault.Exists, "COMMISSION_EXISTS", "there is a commission of that reference already").At("commission.reference"),
 	"record_undone_pkey":             fault.Refuse("UNDONE_ALREADY", "that stage record has been undone already"),
 }
 
