@@ -95,6 +95,11 @@ func decodeSignOff(tx *store.Tx, c lot.Commission, m *dyelotv1.SignOff) (s lot.S
 	if s.On, err = pastDay(tx, "signed_on", m.GetSignedOn()); err != nil {
 		return s, nil, err
 	}
+	if s.On.IsZero() {
+		if s.On, err = tx.Today(); err != nil {
+			return s, nil, err
+		}
+	}
 	if m.GetReadingCode() != "" {
 		if s.ReadingID, err = store.ID('C', "reading_code", m.GetReadingCode()); err != nil {
 			return s, nil, err

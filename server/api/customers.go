@@ -252,4 +252,3 @@ func dyedWith(tx *store.Tx, p stock.Parcel, lotID int64, field string) error {
 	}
 	return err
 }
-
