@@ -25,6 +25,7 @@ var listerOf = map[string]lister{
 	"LOT":        listLots,
 	"LOTS":       listLots,
 	"RUN":        listRuns,
+	"COMMISSION": listCommissions,
 	"COLOURWAY":  listColourways,
 	"STANDARD":   listStandards,
 	"RECIPE":     listRecipes,

@@ -34,8 +34,8 @@ func (s *session) garmentList() *cobra.Command {
 			q := &dyelotv1.ListGarmentsRequest{}
 			f.text(&q.LotCode, "lot", "only of this lot")
 			f.offers("lot", listLots)
-			f.text(&q.Place, "place", "only those planned, in-work, on the shelf, sold, returned or scrapped")
-			f.offers("place", fixed("planned", "in-work", "shelf", "sold", "returned", "scrapped"))
+			f.text(&q.Place, "place", "only those planned, in-work, on the shelf, sold, returned, given-back or scrapped")
+			f.offers("place", fixed("planned", "in-work", "shelf", "sold", "returned", "given-back", "scrapped"))
 			f.text(&q.OrderRef, "order", "only of this order")
 			f.fills("order", "order_ref")
 			return func(ctx context.Context, _ []string) error {
@@ -75,6 +75,10 @@ own reference stands here. --lot sends all of a lot that are on the shelf.`,
 						return err
 					}
 					for _, g := range garments {
+						if w := g.GetCustomersCommissionCode(); w != "" {
+							s.say("%s belongs to the customer of %s and is not sold: dyelot commission give-back %s %s", g.GetTag(), w, w, g.GetTag())
+							continue
+						}
 						q.Tags = append(q.Tags, g.GetTag())
 					}
 				}

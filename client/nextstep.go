@@ -42,6 +42,13 @@ var nextByReason = map[string]string{
 	"LOCKED":             "run the same command again",
 	"TOO_BUSY":           "run the same command again",
 	"DATABASE_AWAY":      "run the same command again in a moment",
+
+	"WHOLE_SET":           "see what holds it back with: dyelot commission show {commission}",
+	"COMMISSION_UNSIGNED": "once a swatch is agreed: dyelot commission sign {commission} --standard STANDARD --by ROLE",
+	"BLEND_NOT_SAMPLED":   "once a swatch is dyed with it: dyelot stock sampled {parcel} --note \"…\"",
+	"CUSTOMERS_OWN":       "give it back with: dyelot commission give-back {commission} TAG",
+	"REJECTED":            "dyelot stock send-back {parcel} --reason \"…\"; or: dyelot arrival check {parcel} --verdict accept",
+	"NOT_A_BLANK":         "describe the garment with: dyelot item add blank CODE",
 }
 
 var figure = pattern(`\{[a-z_]+\}`)

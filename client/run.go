@@ -82,6 +82,8 @@ func planFlags(f *form, q *dyelotv1.PlanRunRequest) {
 	useFlag(f, &q.Parcels)
 	f.flag(&q.MatchedSet, "matched", "a matched set: lots must match each other as well as the standard")
 	f.fills("matched", "matched_set")
+	f.text(&q.CommissionCode, "commission", "for this commission: a matched set by its tolerance, such as W1")
+	f.offers("commission", listCommissions)
 	f.day(&q.DueOn, "due", "the day it is due")
 	f.fills("due", "due_on")
 	f.number(&q.RecipeVersion, "recipe-version", "version of the recipe (the newest)")

@@ -71,7 +71,7 @@ func matched(r *dyelotv1.Run) string {
 	if !r.GetMatchedSet() {
 		return ""
 	}
-	return "a matched set"
+	return "a matched set" + prefixed(" for ", r.GetCommissionCode())
 }
 
 func (s *Sheet) runLots(lots []*dyelotv1.Lot) {

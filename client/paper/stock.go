@@ -79,7 +79,7 @@ func (s *Sheet) Stock(r *dyelotv1.ListParcelsResponse) {
 
 // peculiar is what to know before reaching for a parcel.
 func (s *Sheet) peculiar(p *dyelotv1.Parcel) string {
-	return joined("; ", blocked(p), damp(p), strength(p), until(p.GetUsableUntil()))
+	return joined("; ", blocked(p), prefixed("the customer's of ", p.GetCustomersCommissionCode()), damp(p), strength(p), until(p.GetUsableUntil()))
 }
 
 func blocked(p *dyelotv1.Parcel) string {
@@ -160,6 +160,8 @@ func (s *Sheet) origin(p *dyelotv1.Parcel) {
 			from = append(from, amount(t.GetAmount())+" of "+t.GetParcelCode())
 		}
 		s.Para(0, "made %s%s", s.day(p.GetArrivedAt()), prefixed(" from ", strings.Join(from, ", ")))
+	case "customer":
+		s.Para(0, "brought by the customer of %s, %s", p.GetCustomersCommissionCode(), s.day(p.GetArrivedAt()))
 	default:
 		s.Para(0, "%s", joined(", ", "arrived "+s.day(p.GetArrivedAt()), prefixed("from ", p.GetSupplier()), prefixed("their lot ", p.GetSupplierLot()), cost(p)))
 	}

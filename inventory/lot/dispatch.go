@@ -1,6 +1,7 @@
 package lot
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -10,7 +11,7 @@ import (
 
 // Places lists where a garment can be, in the order of a life that goes well.
 func Places() []Place {
-	return []Place{PlacePlanned, PlaceInWork, PlaceShelf, PlaceSold, PlaceReturned, PlaceScrapped, PlaceGone}
+	return []Place{PlacePlanned, PlaceInWork, PlaceShelf, PlaceSold, PlaceReturned, PlaceGivenBack, PlaceScrapped, PlaceGone}
 }
 
 // leaves are the verdicts with which a garment goes out. A closed lot was passed
@@ -28,17 +29,20 @@ func (g Garment) Verdict(l Lot) string {
 // MayLeave is nil where a garment of a lot may go out to an order as far as it
 // alone is concerned; whether its matched set stands, the set says.
 //
-// fault.Refused: GARMENT_AWAY where it is not on the shelf, NEEDS_VERDICT where
+// fault.Refused: CUSTOMERS_OWN where it is a customer's; GARMENT_AWAY where it is not on the shelf, NEEDS_VERDICT where
 // it came back and nobody has judged it since, NOT_PASSED where neither it nor
 // its lot has passed or is sold as imperfect.
 func (g Garment) MayLeave(l Lot) error {
 	switch {
+	case g.CommissionID != 0:
+		return fault.Refuse("CUSTOMERS_OWN", "%s belongs to the customer of W%d: it is given back, never sold", g.Tag, g.CommissionID).
+			With("tag", g.Tag).With("commission", fmt.Sprintf("W%d", g.CommissionID))
 	case g.Place == PlaceSold:
 		return g.away("is sold already, under order %s", g.OrderRef).With("order_ref", g.OrderRef)
 	case g.Place == PlaceReturned:
 		return fault.Refuse("NEEDS_VERDICT", "%s came back: it goes out again only with a verdict of its own", g.Tag).With("tag", g.Tag).With("place", string(g.Place))
-	case g.Place == PlaceScrapped || g.Place == PlaceGone:
-		return g.away("is %s", g.Place)
+	case g.Place == PlaceScrapped || g.Place == PlaceGone || g.Place == PlaceGivenBack:
+		return g.away("is %s", g.Place.Words())
 	}
 	if v := g.Verdict(l); !slices.Contains(leaves, v) {
 		whose := "lot " + l.Code

@@ -2,6 +2,7 @@ package lot
 
 import (
 	"fmt"
+	"slices"
 
 	"dyelot/inventory/fault"
 	"dyelot/inventory/stock"
@@ -18,7 +19,9 @@ import (
 // An error is a dose that cannot be reckoned at all: no parcel tells how strong
 // a solution is, or the scale shows it as nothing. One that was reckoned before
 // keeps its amount and is short. ONE_HARVEST (fault.Refused) is a preferred
-// parcel for a set that is picked from another one already.
+// parcel for a set that is picked from another one already, BLEND_NOT_SAMPLED one
+// that is a blend which nobody sampled; without a name such blends are passed
+// over, and Shelf.PassedOver says so.
 func Fill(baths []Bath, shelf *Shelf, matched bool, prefer map[int64]int64) error {
 	filled := map[*Dose]bool{}
 	for _, n := range needs(baths) {
@@ -27,8 +30,8 @@ func Fill(baths []Bath, shelf *Shelf, matched bool, prefer map[int64]int64) erro
 		}
 		group, from := []need{n}, prefer[n.dose.Item.ID]
 		var err error
-		if matched && gives(n.dose.Item) {
-			group, from, err = ofOneHarvest(baths, n.dose.Item, from)
+		if matched && n.dose.Item.GivesShade() {
+			group, from, err = shelf.ofOneHarvest(baths, n.dose.Item, from)
 		}
 		if err == nil {
 			err = shelf.fill(group, from)
@@ -60,14 +63,10 @@ func needs(baths []Bath) []need {
 	return all
 }
 
-// gives is true of what gives the shade: a dyestuff, or a liquor made of one.
-func gives(it stock.Item) bool {
-	return it.Kind == stock.Dyestuff || it.Kind == stock.Solution && it.Plant != ""
-}
-
 // ofOneHarvest are the open doses of a dyestuff, and the parcel that the picked
-// ones came from, which the rest must come from too.
-func ofOneHarvest(baths []Bath, item stock.Item, prefer int64) (open []need, from int64, err error) {
+// ones came from, in this run or in another of its commission, which the rest
+// must come from too.
+func (s *Shelf) ofOneHarvest(baths []Bath, item stock.Item, prefer int64) (open []need, from int64, err error) {
 	from = prefer
 	for _, n := range needs(baths) {
 		switch {
@@ -80,11 +79,38 @@ func ofOneHarvest(baths []Bath, item stock.Item, prefer int64) (open []need, fro
 		}
 		for _, p := range n.dose.Picks {
 			if from != 0 && from != p.ParcelID {
-				return nil, 0, fault.Refuse("ONE_HARVEST", "%s of this set comes from %s: a matched set takes one harvest of each dyestuff, so P%d cannot join it", item.Name, p.Code, from).
-					With("from", p.Code).With("parcel", fmt.Sprintf("P%d", from))
+				return nil, 0, otherHarvest(item, "this set", p.ParcelID, from)
 			}
 			from = p.ParcelID
 		}
 	}
-	return open, from, nil
+	if bound := s.Bound[item.ID]; len(bound) > 0 {
+		switch {
+		case from == 0:
+			from = bound[0]
+		case !slices.Contains(bound, from):
+			return nil, 0, otherHarvest(item, "the other runs of this commission", bound[0], from)
+		}
+	}
+	return open, from, s.sampled(item, from)
+}
+
+func otherHarvest(item stock.Item, whose string, is, asked int64) error {
+	return fault.Refuse("ONE_HARVEST", "%s of %s comes from P%d: a matched set takes one harvest of each dyestuff, so P%d cannot join it", item.Name, whose, is, asked).
+		With("from", fmt.Sprintf("P%d", is)).With("parcel", fmt.Sprintf("P%d", asked))
+}
+
+// sampled refuses (fault.Refused, BLEND_NOT_SAMPLED) a parcel that was named for
+// a set and is a blend that no swatch was dyed with.
+func (s *Shelf) sampled(item stock.Item, named int64) error {
+	for _, p := range s.Parcels[item.ID] {
+		if p.ID == named && p.Unsampled {
+			return fault.Refuse("BLEND_NOT_SAMPLED", "%s: dye one, then record it", unsampled(p)).With("parcel", p.Code())
+		}
+	}
+	return nil
+}
+
+func unsampled(p stock.Parcel) string {
+	return fmt.Sprintf("%s is a blend of %s that no swatch was dyed with, and a matched set takes one harvest or a blend that was sampled", p.Code(), p.Item.Name)
 }

@@ -105,6 +105,20 @@ func (r Reading) To(s Standard) string {
 	return s.Tolerance.show(colour.CIEDE2000(s.Colour, r.Colour))
 }
 
+// Beyond says how far a reading is from a standard where it is beyond its
+// tolerance, or cannot be compared with it; empty where it is within.
+func (r Reading) Beyond(s Standard) string {
+	switch d := colour.CIEDE2000(s.Colour, r.Colour); {
+	case r.View != s.View:
+		return fmt.Sprintf("%s was read in another light or by another eye than %s, so nobody can say how far they are apart; lots are judged by %s", r.Code(), s.Code, s.Code)
+	case r.Wet || !r.Rested:
+		return fmt.Sprintf("%s was read on cloth that was not dry and rested: agree to a swatch that was", r.Code())
+	case !s.Tolerance.within(d):
+		return fmt.Sprintf("%s is %s from %s (%s), beyond its tolerance of %s: lots are judged by the standard, so keep a standard of the swatch that was agreed to", r.Code(), s.Tolerance.show(d), s.Code, s.terms(), s.Tolerance)
+	}
+	return ""
+}
+
 // terms name a difference the way every view must: by formula, light and eye.
 func (s Standard) terms() string { return "CIEDE2000, " + s.View.String() }
 

@@ -13,8 +13,9 @@ import (
 // Case is all that is known of a lot when it is judged.
 type Case struct {
 	Lot       Measured
-	Sisters   []Measured // the other lots of its run
-	Matched   bool       // the run's lots must match each other too
+	Sisters   []Measured // the other lots of its run, or of all runs of its commission
+	Matched   bool       // those lots must match each other too
+	Set       string     // whose set it is: a commission's code, or empty
 	Standard  Standard
 	House     []fastness.Row // every row, in force or not
 	Tests     []Test         // of this lot, of its dyestuff parcels, of its recipe version

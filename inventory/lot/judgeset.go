@@ -55,7 +55,11 @@ func (c Case) pairs(by time.Time) (pairs []Pair, unread []string) {
 // pair must be within the set's tolerance.
 func (c Case) setRow() (*JudgedRow, []Pair) {
 	s := c.Standard
-	r := &JudgedRow{Key: RowSet, Title: fmt.Sprintf("lots of the set to each other, %s", s.terms()), Asked: s.SetTolerance.Decimal(), State: fastness.Passed}
+	whose := "the set"
+	if c.Set != "" {
+		whose = "the set of " + c.Set
+	}
+	r := &JudgedRow{Key: RowSet, Title: fmt.Sprintf("lots of %s to each other, %s", whose, s.terms()), Asked: s.SetTolerance.Decimal(), State: fastness.Passed}
 	pairs, unread := c.pairs(time.Time{})
 	worst := worstPair(pairs)
 	what, more := "set ("+s.terms()+")", ""

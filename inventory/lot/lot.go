@@ -35,6 +35,8 @@ type Garment struct {
 	Place    Place
 	Outcome  string // of a verdict on this very garment; else its lot's holds
 	OrderRef string // while it is sold
+	// CommissionID is whose customer it belongs to; zero for the studio's own.
+	CommissionID int64
 
 	// For people, answers only.
 	ItemCode string
@@ -54,7 +56,12 @@ const (
 	PlaceReturned Place = "returned"
 	PlaceScrapped Place = "scrapped"
 	PlaceGone     Place = "cancelled" // never dyed: its run was cancelled
+	// PlaceGivenBack is with the customer whose own it is.
+	PlaceGivenBack Place = "given-back"
 )
+
+// Words is the place as it is said after "it is".
+func (p Place) Words() string { return State(p).Words() }
 
 // Bath is one planned bath of a run: a stage of the recipe for one lot, or for
 // all of them.
@@ -114,6 +121,7 @@ type Run struct {
 	VersionID     int64 // of the recipe
 	StandardID    int64
 	MatchedSet    bool
+	CommissionID  int64     // zero where it is for none
 	DueOn         time.Time // zero: no date
 	Note          string
 	PlannedBy     string

@@ -3,6 +3,7 @@ package lot
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"dyelot/inventory/fault"
@@ -15,6 +16,27 @@ import (
 type Shelf struct {
 	Today   time.Time
 	Parcels map[int64][]stock.Parcel
+	// Bound is, by item, the parcels that other runs of the same commission took
+	// their dyestuff from: its set goes on with the first of them (law 11).
+	Bound map[int64][]int64
+	// PassedOver are sentences about blends that a set did not take, because
+	// nobody sampled them.
+	PassedOver []string
+}
+
+// maySet is the parcels of an item that a matched set may take.
+func (s *Shelf) maySet(item int64) (may []stock.Parcel, passed []string) {
+	for _, p := range s.Parcels[item] {
+		if !p.Unsampled {
+			may = append(may, p)
+			continue
+		}
+		passed = append(passed, unsampled(p))
+		if !slices.Contains(s.PassedOver, unsampled(p)) {
+			s.PassedOver = append(s.PassedOver, unsampled(p))
+		}
+	}
+	return may, passed
 }
 
 // GiveBack frees what promises still keep aside, so that their doses may be
@@ -46,8 +68,16 @@ func (s *Shelf) fill(group []need, prefer int64) error {
 		}
 		return sum
 	}
-	picked := stock.PickFor(ask, s.Parcels[item.ID], prefer, len(group) > 1 || group[0].alone, s.Today)
+	candidates, passed := s.Parcels[item.ID], []string(nil)
+	if group[0].alone {
+		candidates, passed = s.maySet(item.ID)
+	}
+	picked := stock.PickFor(ask, candidates, prefer, len(group) > 1 || group[0].alone, s.Today)
 	if len(picked.Picks) == 0 {
+		picked.Say = strings.Join(append([]string{picked.Say}, passed...), "; ")
+		if slices.Contains(s.Bound[item.ID], prefer) {
+			picked.Say += fmt.Sprintf("; another run of this commission took P%d, and a matched set takes one harvest of each dyestuff", prefer)
+		}
 		return s.leaveShort(group, reference, picked)
 	}
 	return s.assign(group, picked)

@@ -44,7 +44,7 @@ func (m Making) Movement(madeID int64) Movement {
 // beyond the book is booked as found.
 //
 // Refused: (fault.Invalid) no parent, one named twice, an amount in another
-// unit, unknown for what is no solution; PARCEL_DAMP; NO_SOLUTE where the
+// unit, unknown for what is no solution; PARCEL_DAMP; CUSTOMERS_OWN; NO_SOLUTE where the
 // strength cannot be computed; MORE_THAN_GIVEN where solids alone would have
 // grown.
 func Make(it Item, amount quantity.Amount, from []Given, unknown bool) (Making, error) {
@@ -82,6 +82,8 @@ func (m *Making) take(from []Given) error {
 			return fault.BadField(at+".amount", "%s: %s is counted in %s, above zero", g.Amount, p.Code(), p.Item.Unit.Name())
 		case p.Damp():
 			return fault.Refuse("PARCEL_DAMP", "%s is still damp and is not booked: weigh it dry first", p.Code()).With("parcel", p.Code())
+		case p.Customers():
+			return NotCustomers(p, "made into another parcel")
 		}
 		seen[p.ID] = true
 		legs := take(p, g.Amount, InMaking)

@@ -41,6 +41,14 @@ type Parcel struct {
 	Note            string
 	RecordedBy      string
 
+	// Of what a customer brought to be dyed: their commission (zero for the
+	// studio's own), and why it might not take.
+	CommissionID int64
+	MightNotTake string
+	// Unsampled: a blend of harvests that no swatch was dyed with. Known only
+	// where a plan is about to pick.
+	Unsampled bool
+
 	OnHand   quantity.Amount
 	Promised quantity.Amount
 }

@@ -11,11 +11,11 @@ import (
 // mass, volume or pieces. Strength has no place in it: it is a dated finding,
 // never a movement.
 type Account struct {
-	Received quantity.Amount // delivered, harvested or made
+	Received quantity.Amount // delivered, harvested, made, or brought by a customer
 	Found    quantity.Amount // there, though the book held less
 	Used     quantity.Amount // in baths, with lots, in makings
 	Lost     quantity.Amount // written off, or missing at a count
-	SentBack quantity.Amount
+	SentBack quantity.Amount // to its supplier, or to the customer it belongs to
 	OnHand   quantity.Amount // as the shelf has it, not as the rest implies
 }
 
@@ -43,8 +43,8 @@ func AccountOf(p stock.Parcel, movements []stock.Movement) Account {
 
 // side is where a leg counts.
 func (a *Account) side(l stock.Leg) *quantity.Amount {
-	in := map[stock.Place]*quantity.Amount{stock.Supplier: &a.Received, stock.Field: &a.Received, stock.InMaking: &a.Received, stock.Difference: &a.Found}
-	out := map[stock.Place]*quantity.Amount{stock.Process: &a.Used, stock.InMaking: &a.Used, stock.Loss: &a.Lost, stock.Difference: &a.Lost, stock.Supplier: &a.SentBack}
+	in := map[stock.Place]*quantity.Amount{stock.Supplier: &a.Received, stock.Field: &a.Received, stock.InMaking: &a.Received, stock.Customer: &a.Received, stock.Difference: &a.Found}
+	out := map[stock.Place]*quantity.Amount{stock.Process: &a.Used, stock.InMaking: &a.Used, stock.Loss: &a.Lost, stock.Difference: &a.Lost, stock.Supplier: &a.SentBack, stock.Customer: &a.SentBack}
 	if l.To == stock.Shelf {
 		return in[l.From]
 	}

@@ -70,7 +70,8 @@ func eachTagOnce(typed []string) ([]int64, error) {
 	return serials, nil
 }
 
-// lockGarments locks the garments' lots in ascending id and then the garments,
+// lockGarments locks the garments' lots in ascending id, with the other lots of
+// their commissions, and then the garments,
 // and loads both as they are once the locks are held.
 func lockGarments(tx *store.Tx, serials []int64) ([]lot.Garment, map[int64]lot.Lot, error) {
 	before, err := tx.GarmentsBySerial(serials)
@@ -89,6 +90,9 @@ func lockGarments(tx *store.Tx, serials []int64) ([]lot.Garment, map[int64]lot.L
 		if tag := properTag(s); !found[tag] {
 			return nil, nil, fault.Missing("garment", tag)
 		}
+	}
+	if ids, err = tx.WithTheirSets(ids); err != nil {
+		return nil, nil, err
 	}
 	locked, err := tx.LockLots(ids)
 	if err != nil {
@@ -126,7 +130,7 @@ func mayLeave(tx *store.Tx, garments []lot.Garment, lots map[int64]lot.Lot) ([]*
 			matched = append(matched, l.ID)
 		}
 	}
-	if err := setsStand(tx, matched); err != nil {
+	if err := mayLeaveSet(tx, matched, lots); err != nil {
 		return nil, err
 	}
 	var said []*dyelotv1.Warning

@@ -39,7 +39,7 @@ func judgement(tx *store.Tx, lotID int64) (*dyelotv1.Judgement, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &dyelotv1.Judgement{LotCode: j.Code, State: string(j.State), Blocking: j.Blocking, MayPass: j.MayPass, MatchedSet: j.Matched}
+	m := &dyelotv1.Judgement{LotCode: j.Code, State: string(j.State), Blocking: j.Blocking, MayPass: j.MayPass, MatchedSet: j.Matched, CommissionCode: c.Set}
 	for _, r := range append(j.Rows, j.Idle...) {
 		m.Rows = append(m.Rows, encodeJudgedRow(r))
 	}

@@ -20,6 +20,16 @@ func (s *StockServer) BlockParcel(ctx context.Context, req *dyelotv1.BlockParcel
 		if err := stock.MayBlock(p, req.GetReason(), req.GetLift()); err != nil {
 			return nil, err
 		}
+		if req.GetLift() {
+			checks, err := tx.ArrivalChecks([]int64{p.ID})
+			if err != nil {
+				return nil, err
+			}
+			now, _ := stock.Seen(checks[p.ID])
+			if err := now.MayUseAgain(p); err != nil {
+				return nil, err
+			}
+		}
 		if err := tx.BlockParcel(p.ID, req.GetReason(), req.GetLift()); err != nil {
 			return nil, err
 		}

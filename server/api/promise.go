@@ -26,6 +26,9 @@ func (s *StockServer) PromiseParcel(ctx context.Context, req *dyelotv1.PromisePa
 		if err != nil {
 			return nil, err
 		}
+		if err := stock.NotCustomers(p, "kept aside for anything else"); err != nil {
+			return nil, err
+		}
 		if err := stock.MayPromise(p, asked, today); err != nil {
 			return nil, err
 		}

@@ -109,6 +109,9 @@ func (b *runBook) explainShort(tx *store.Tx) error {
 	if err != nil {
 		return err
 	}
+	if err := forSet(tx, shelf, b.run); err != nil {
+		return err
+	}
 	tried := cloneBaths(b.baths)
 	for i := range tried {
 		for j := range tried[i].Doses {

@@ -32,13 +32,17 @@ func (r record) book(tx *store.Tx, b *stageBook, stands lot.Standing, dec lot.De
 	for _, id := range r.order {
 		stands.Used = append(stands.Used, lot.Taken{ParcelID: id, Amount: r.taken[id], Found: stock.Found(m.Legs, id)})
 	}
+	mixed, err := oneHarvest(tx, b.run)
+	if err != nil {
+		return nil, err
+	}
 	book := &runBook{run: b.run, parcels: parcels}
 	late, err := overtaken(tx, stands.HappenedAt, inOrder(parcels, r.order))
 	if err != nil {
 		return nil, err
 	}
 	resp := &dyelotv1.RecordStageResponse{Record: book.encodeRecord(stands), Shortages: encodeStruck(struck, parcels),
-		Warnings: encodeWarnings(slices.Concat(dec.Warnings, unusable(tx, r.used(parcels)), late))}
+		Warnings: encodeWarnings(slices.Concat(dec.Warnings, unusable(tx, r.used(parcels)), late, mixed))}
 	if resp.Parcels, err = r.after(tx); err != nil {
 		return nil, err
 	}

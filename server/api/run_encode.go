@@ -17,7 +17,7 @@ func encodeRunHead(r lot.Run, lots []lot.Lot) *dyelotv1.Run {
 	return &dyelotv1.Run{
 		Code: store.Code('R', r.ID), ColourwayCode: r.ColourwayCode, ColourwayName: r.ColourwayName,
 		RecipeCode: r.RecipeCode, RecipeVersion: int32(r.RecipeVersion), StandardCode: r.StandardCode,
-		MatchedSet: r.MatchedSet, DueOn: showDay(r.DueOn), State: r.StateOf(lots), PlannedAt: stamp(r.PlannedAt), PlannedBy: r.PlannedBy, Note: r.Note,
+		MatchedSet: r.MatchedSet, DueOn: showDay(r.DueOn), State: r.StateOf(lots), PlannedAt: stamp(r.PlannedAt), PlannedBy: r.PlannedBy, Note: r.Note, CommissionCode: codeOr('W', r.CommissionID),
 	}
 }
 
@@ -38,7 +38,7 @@ func encodeLot(l lot.Lot, r lot.Run, garments []lot.Garment) *dyelotv1.Lot {
 func encodeGarment(g lot.Garment) *dyelotv1.Garment {
 	return &dyelotv1.Garment{
 		Tag: g.Tag, LotCode: store.Code('L', g.LotID), ItemCode: g.ItemCode, Style: g.Style, Size: g.Size, DryMass: encode(g.Dry),
-		ParcelCode: store.Code('P', g.ParcelID), Place: string(g.Place), OrderRef: g.OrderRef,
+		ParcelCode: store.Code('P', g.ParcelID), Place: string(g.Place), OrderRef: g.OrderRef, CustomersCommissionCode: codeOr('W', g.CommissionID),
 	}
 }
 

@@ -28,6 +28,11 @@ func (s *RunServer) PickRun(ctx context.Context, req *dyelotv1.PickRunRequest) (
 		if err != nil {
 			return nil, err
 		}
+		if b.run.CommissionID != 0 {
+			if err := tx.LockCommission(b.run.CommissionID); err != nil {
+				return nil, err
+			}
+		}
 		if err := b.pick(tx, wish); err != nil {
 			return nil, err
 		}
@@ -101,6 +106,9 @@ func (b *runBook) pick(tx *store.Tx, wish map[string]int64) error {
 	}
 	prefer, err := preferredParcels(wish, shelf)
 	if err != nil {
+		return err
+	}
+	if err := forSet(tx, shelf, b.run); err != nil {
 		return err
 	}
 	if err := lot.Fill(baths, shelf, b.run.MatchedSet, prefer); err != nil {

@@ -28,6 +28,7 @@ type planned struct {
 	witnessEach quantity.Amount
 	vessels     map[int]string
 	matched     bool
+	commission  string // code or reference; empty for none
 	due         time.Time
 	prefer      map[string]int64 // item code → parcel
 	note        string
@@ -72,7 +73,7 @@ func (s *RunServer) PlanRun(ctx context.Context, req *dyelotv1.PlanRunRequest) (
 }
 
 func decodePlan(req *dyelotv1.PlanRunRequest) (p planned, err error) {
-	p = planned{colourway: req.GetColourwayCode(), version: int(req.GetRecipeVersion()), pots: req.GetPotCodes(), matched: req.GetMatchedSet(), note: req.GetNote(), at: req.GetHappenedAt(),
+	p = planned{colourway: req.GetColourwayCode(), version: int(req.GetRecipeVersion()), pots: req.GetPotCodes(), matched: req.GetMatchedSet(), commission: req.GetCommissionCode(), note: req.GetNote(), at: req.GetHappenedAt(),
 		vessels: map[int]string{}, prefer: map[string]int64{}}
 	for i, l := range req.GetLoads() {
 		blanks, err := decodeBlanks(fmt.Sprintf("loads[%d].blanks", i), l.GetBlanks())
@@ -163,12 +164,19 @@ func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
 	if err != nil {
 		return nil, err
 	}
+	commission, err := p.forCommission(tx, way.Code)
+	if err != nil {
+		return nil, err
+	}
 	version, err := tx.RecipeVersion(way.RecipeCode, p.version)
 	if err != nil {
 		return nil, err
 	}
 	cloth, err := p.loadCloth(tx)
 	if err != nil {
+		return nil, err
+	}
+	if err := cloth.mayBeDyed(commission.ID); err != nil {
 		return nil, err
 	}
 	stages, items, err := stagesOf(tx, version)
@@ -195,10 +203,14 @@ func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
 	if err != nil {
 		return nil, err
 	}
+	run := lot.Run{ColourwayID: way.ID, VersionID: version.ID, StandardID: way.StandardID, MatchedSet: p.matched, CommissionID: commission.ID, DueOn: p.due, Note: p.note, PlannedAt: at}
+	if err := forSet(tx, shelf, run); err != nil {
+		return nil, err
+	}
 	if err := lot.Fill(baths, shelf, p.matched, prefer); err != nil {
 		return nil, err
 	}
-	return p.write(tx, lot.Run{ColourwayID: way.ID, VersionID: version.ID, StandardID: way.StandardID, MatchedSet: p.matched, DueOn: p.due, Note: p.note, PlannedAt: at}, lots, garments, baths, shelf)
+	return p.write(tx, run, lots, garments, baths, shelf)
 }
 
 // cloth is the parcels that the garments and the witness cloth come from.

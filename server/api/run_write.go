@@ -89,8 +89,12 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 	if err != nil {
 		return nil, err
 	}
+	more, err := book.setNotes(tx, shelf)
+	if err != nil {
+		return nil, err
+	}
 	m := book.encode()
-	m.Warnings = append(m.Warnings, notes...)
+	m.Warnings = append(append(m.Warnings, notes...), more...)
 	return m, nil
 }
 

@@ -36,6 +36,7 @@ func encodeParcel(p stock.Parcel) *dyelotv1.Parcel {
 		Supplier: p.Supplier, SupplierLot: p.SupplierLot, StrengthUnknown: p.StrengthUnknown,
 		ArrivedAt: stamp(p.ArrivedAt), UsableUntil: showDay(p.UsableUntil), Damp: p.Damp(), BlockedReason: p.Blocked,
 		OnHand: encode(p.OnHand), Promised: encode(p.Promised), Free: encode(p.Free()), Note: p.Note, RecordedBy: p.RecordedBy, PieceMass: encode(p.PieceMass),
+		CustomersCommissionCode: codeOr('W', p.CommissionID),
 	}
 	if p.Cost.Currency != "" {
 		out.Cost = &dyelotv1.Money{Value: p.Cost.Decimal(), Currency: p.Cost.Currency}

@@ -70,13 +70,14 @@ type garmentRow struct {
 	Place    string  `db:"place"`
 	Outcome  *string `db:"outcome"`
 	OrderRef string  `db:"order_ref"`
+	Owner    int64   `db:"commission_id"`
 	ItemCode string  `db:"item_code"`
 	Style    string  `db:"style"`
 	Size     string  `db:"size"`
 }
 
 const garmentColumns = `
-	select g.id, g.tag, g.lot_id, g.parcel_id, g.dry_ug, g.place, g.outcome, g.order_ref, i.code as item_code, i.style, i.size
+	select g.id, g.tag, g.lot_id, g.parcel_id, g.dry_ug, g.place, g.outcome, g.order_ref, coalesce(p.commission_id, 0) as commission_id, i.code as item_code, i.style, i.size
 	from garment g join parcel p on p.id = g.parcel_id join item i on i.id = p.item_id`
 
 func (t *Tx) garments(query string, args ...any) ([]lot.Garment, error) {
@@ -85,7 +86,7 @@ func (t *Tx) garments(query string, args ...any) ([]lot.Garment, error) {
 	gs := make([]lot.Garment, len(rows))
 	for i, r := range rows {
 		gs[i] = lot.Garment{ID: r.ID, Tag: r.Tag, LotID: r.LotID, ParcelID: r.ParcelID, Dry: quantity.Amount{N: r.DryUG, Unit: quantity.Mass},
-			Place: lot.Place(r.Place), OrderRef: r.OrderRef, ItemCode: r.ItemCode, Style: r.Style, Size: r.Size}
+			Place: lot.Place(r.Place), OrderRef: r.OrderRef, CommissionID: r.Owner, ItemCode: r.ItemCode, Style: r.Style, Size: r.Size}
 		if r.Outcome != nil {
 			gs[i].Outcome = *r.Outcome
 		}

@@ -81,6 +81,7 @@ func (r summedRow) item() stock.Item {
 }
 
 // summedItems takes the studio's day as $1: what may be promised depends on it.
+// What a customer brought to be dyed is nobody's stock and counts nowhere.
 const summedItems = `
 	select ` + itemColumns + `, s.on_hand, s.promised, s.usable
 	from item i cross join lateral (
@@ -88,7 +89,7 @@ const summedItems = `
 		       coalesce(sum(b.on_hand - b.reserved) filter (where (p.usable_until is null or p.usable_until >= $1) and k.lifted is distinct from false), 0) as usable
 		from parcel p join balance b on b.parcel_id = p.id
 		left join lateral (select lifted from parcel_block where parcel_id = p.id order by id desc limit 1) k on true
-		where p.item_id = i.id and b.on_hand > 0) s`
+		where p.item_id = i.id and b.on_hand > 0 and p.commission_id is null) s`
 
 func (t *Tx) summed(query string, args ...any) ([]stock.Item, error) {
 	today, err := t.Today()

@@ -52,7 +52,7 @@ func (t *Tx) measureLots(c *Case, l lot.Lot) error {
 	lots := []lot.Lot{l}
 	if c.Matched = c.Run.MatchedSet; c.Matched {
 		var err error
-		if lots, err = t.LotsOfRuns(l.RunID); err != nil {
+		if lots, err = t.lotsOfSet(c, l.RunID); err != nil {
 			return err
 		}
 	}
@@ -78,6 +78,20 @@ func (t *Tx) measureLots(c *Case, l lot.Lot) error {
 	}
 	c.Overrides, err = t.overridesOf(l.ID, ids)
 	return err
+}
+
+// lotsOfSet are the lots that must match each other: a run's, or all those of
+// its commission, by the tolerance that was agreed for it.
+func (t *Tx) lotsOfSet(c *Case, runID int64) ([]lot.Lot, error) {
+	if c.Run.CommissionID == 0 || !c.Run.CancelledAt.IsZero() {
+		return t.LotsOfRuns(runID)
+	}
+	w, err := t.Commission(c.Run.CommissionID)
+	if err != nil {
+		return nil, err
+	}
+	c.Set, c.Standard.SetTolerance = w.Code(), w.SetTolerance
+	return t.LotsOfCommission(w.ID)
 }
 
 func (t *Tx) loadTests(c *Case, lotID int64) error {

@@ -34,6 +34,8 @@ type parcelRow struct {
 	UsableUntil *time.Time `db:"usable_until"`
 	Blocked     string     `db:"blocked"`
 	Note        string     `db:"note"`
+	Commission  int64      `db:"commission_id"`
+	NotTake     string     `db:"might_not_take"`
 	RecordedBy  string     `db:"recorded_by"`
 	OnHand      int64      `db:"on_hand"`
 	Reserved    int64      `db:"reserved"`
@@ -46,7 +48,7 @@ const parcelColumns = `
 	       p.id, p.origin, p.supplier, p.supplier_lot, coalesce(p.cost_micro, 0) as cost_micro, coalesce(p.currency, '') as currency,
 	       p.part, p.place, p.ripeness, p.picked_on, p.permission, coalesce(p.fresh_ug, 0) as fresh_ug, coalesce(h.dry, 0) as dry_ug,
 	       coalesce(s.percent, 0) as strength, coalesce(p.mg_per_l, 0) as mg_per_l, p.strength_unknown, coalesce(p.piece_mass_ug, 0) as piece_ug,
-	       p.arrived_at, p.usable_until, coalesce(k.reason, '') as blocked, p.note, w.name as recorded_by, b.on_hand, b.reserved`
+	       p.arrived_at, p.usable_until, coalesce(k.reason, '') as blocked, p.note, coalesce(p.commission_id, 0) as commission_id, p.might_not_take, w.name as recorded_by, b.on_hand, b.reserved`
 
 const parcelJoins = `
 	join parcel p on p.id = b.parcel_id
@@ -65,7 +67,7 @@ func (r parcelRow) parcel() stock.Parcel {
 			Fresh: massOrNone(r.FreshUG), Dry: massOrNone(r.DryUG)},
 		Strength: quantity.Percent(r.Strength), Concentration: quantity.Concentration(r.MgPerL), StrengthUnknown: r.Unknown,
 		PieceMass: massOrNone(r.PieceUG), ArrivedAt: r.ArrivedAt, UsableUntil: orZero(r.UsableUntil), Blocked: r.Blocked,
-		Note: r.Note, RecordedBy: r.RecordedBy, OnHand: amountOf(r.OnHand, r.Unit), Promised: amountOf(r.Reserved, r.Unit),
+		Note: r.Note, CommissionID: r.Commission, MightNotTake: r.NotTake, RecordedBy: r.RecordedBy, OnHand: amountOf(r.OnHand, r.Unit), Promised: amountOf(r.Reserved, r.Unit),
 	}
 	return p
 }
@@ -175,11 +177,12 @@ func (t *Tx) AddParcel(p stock.Parcel) (int64, error) {
 	var id int64
 	err := t.get(&id, `
 		insert into parcel (item_id, origin, supplier, supplier_lot, cost_micro, currency, part, place, ripeness, picked_on, permission, fresh_ug,
-		                    mg_per_l, strength_unknown, piece_mass_ug, arrived_at, usable_until, note, recorded_by, recorded_at)
-		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20) returning id`,
+		                    mg_per_l, strength_unknown, piece_mass_ug, arrived_at, usable_until, note, recorded_by, recorded_at,
+		                    commission_id, might_not_take)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22) returning id`,
 		p.Item.ID, string(p.Origin), p.Supplier, p.SupplierLot, cost, currency, p.Harvest.Part, p.Harvest.Place, p.Harvest.Ripeness, orNull(p.Harvest.PickedOn),
 		p.Harvest.Permission, nullIfZero(p.Harvest.Fresh.N), nullIfZero(int64(p.Concentration)), p.StrengthUnknown, nullIfZero(p.PieceMass.N),
-		p.ArrivedAt, orNull(p.UsableUntil), p.Note, t.By.ID, t.Now)
+		p.ArrivedAt, orNull(p.UsableUntil), p.Note, t.By.ID, t.Now, nullIfZero(p.CommissionID), p.MightNotTake)
 	return id, err
 }
 

@@ -16,14 +16,14 @@ const openBlanks = openDoses + `,
 	cloth as (
 		select o.id as lot_id, o.run_id, p.item_id, count(*) as amount
 		from open_lot o join garment g on g.lot_id = o.id join parcel p on p.id = g.parcel_id
-		where g.place = 'planned' group by o.id, o.run_id, p.item_id
+		where g.place = 'planned' and p.commission_id is null group by o.id, o.run_id, p.item_id
 		union all
 		select o.id, o.run_id, p.item_id, o.witness_ug
 		from open_lot o join parcel p on p.id = o.witness_parcel_id where o.witness_ug > 0),
 	open_cloth as (
 		select c.run_id, c.item_id,
 		       c.amount - coalesce((select sum(e.delta) from promise r join parcel p on p.id = r.parcel_id join promise_entry e on e.promise_id = r.id
-		                            where r.lot_id = c.lot_id and p.item_id = c.item_id and e.why in ('made', 'eaten', 'released')), 0) as short
+		                            where r.lot_id = c.lot_id and p.item_id = c.item_id and p.commission_id is null and e.why in ('made', 'eaten', 'released')), 0) as short
 		from cloth c)`
 
 // OpenNeeds lists what open runs still lack, by item and run: planned doses of

@@ -13,9 +13,9 @@ import (
 func (t *Tx) AddRun(r lot.Run) (int64, error) {
 	var id int64
 	err := t.get(&id, `
-		insert into run (colourway_id, version_id, standard_id, matched_set, due_on, note, planned_by, planned_at)
-		values ($1, $2, $3, $4, $5, $6, $7, $8) returning id`,
-		r.ColourwayID, r.VersionID, r.StandardID, r.MatchedSet, orNull(r.DueOn), r.Note, t.By.ID, r.PlannedAt)
+		insert into run (colourway_id, version_id, standard_id, matched_set, due_on, note, planned_by, planned_at, commission_id)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9) returning id`,
+		r.ColourwayID, r.VersionID, r.StandardID, r.MatchedSet, orNull(r.DueOn), r.Note, t.By.ID, r.PlannedAt, nullIfZero(r.CommissionID))
 	return id, err
 }
 
@@ -25,6 +25,7 @@ type runRow struct {
 	VersionID     int64      `db:"version_id"`
 	StandardID    int64      `db:"standard_id"`
 	MatchedSet    bool       `db:"matched_set"`
+	CommissionID  int64      `db:"commission_id"`
 	DueOn         *time.Time `db:"due_on"`
 	Note          string     `db:"note"`
 	PlannedBy     string     `db:"planned_by"`
@@ -40,7 +41,7 @@ type runRow struct {
 }
 
 const runColumns = `
-	select run.id, run.colourway_id, run.version_id, run.standard_id, run.matched_set, run.due_on, run.note,
+	select run.id, run.colourway_id, run.version_id, run.standard_id, run.matched_set, coalesce(run.commission_id, 0) as commission_id, run.due_on, run.note,
 	       p.name as planned_by, run.planned_at, run.cancelled_at, run.cancel_reason,
 	       c.code as colourway_code, c.name as colourway_name, r.code as recipe_code, v.version as recipe_version,
 	       s.code as standard_code, v.fibre
@@ -53,7 +54,7 @@ const runColumns = `
 
 func (r runRow) run() lot.Run {
 	return lot.Run{
-		ID: r.ID, ColourwayID: r.ColourwayID, VersionID: r.VersionID, StandardID: r.StandardID, MatchedSet: r.MatchedSet,
+		ID: r.ID, ColourwayID: r.ColourwayID, VersionID: r.VersionID, StandardID: r.StandardID, MatchedSet: r.MatchedSet, CommissionID: r.CommissionID,
 		DueOn: orZero(r.DueOn), Note: r.Note, PlannedBy: r.PlannedBy, PlannedAt: r.PlannedAt,
 		CancelledAt: orZero(r.CancelledAt), CancelReason: r.CancelReason,
 		ColourwayCode: r.ColourwayCode, ColourwayName: r.ColourwayName,

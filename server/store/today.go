@@ -21,7 +21,7 @@ type Task struct {
 // shelf did not agree with.
 func (t *Tx) Tasks() ([]Task, error) {
 	var tasks []Task
-	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks} {
+	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks, t.arrivalTasks} {
 		more, err := part()
 		if err != nil {
 			return nil, err
@@ -174,7 +174,7 @@ func (t *Tx) minimumTasks() ([]Task, error) {
 
 const belowMinimum = `
 	select i.code, i.name, i.unit, i.minimum, coalesce(sum(b.on_hand - b.reserved), 0) as free
-	from item i left join parcel p on p.item_id = i.id left join balance b on b.parcel_id = p.id
+	from item i left join parcel p on p.item_id = i.id and p.commission_id is null left join balance b on b.parcel_id = p.id
 	where i.minimum > 0 group by i.id having coalesce(sum(b.on_hand - b.reserved), 0) < i.minimum order by i.code`
 
 // Gauges are the studio's own figures for the metrics.

@@ -82,6 +82,14 @@ var checks = []string{
 	                    from posting where movement_id = c.movement_id and parcel_id = c.parcel_id and kind = 'count') p on true
 	 where c.movement_id is not null and not coalesce(p.moved between least(c.counted - c.book, 0) and greatest(c.counted - c.book, 0), false)
 	 order by c.id`,
+	// What is a customer's is never sold, sent to a supplier, made into something else or promised to another run.
+	`select 'customers-own' as check, g.tag as subject, 'it belongs to the customer of W' || p.commission_id || ' and is sold' as text
+	 from garment g join parcel p on p.id = g.parcel_id where p.commission_id is not null and (g.place = 'sold' or g.order_ref <> '') order by g.id`,
+	`select distinct 'customers-own' as check, 'P' || p.id as subject, 'it belongs to the customer of W' || p.commission_id || ' and went to ' || o.to_place as text
+	 from parcel p join posting o on o.parcel_id = p.id where p.commission_id is not null and o.to_place in ('supplier', 'making')`,
+	`select 'customers-own' as check, 'L' || l.id as subject, 'it holds a garment of the customer of W' || p.commission_id || ' and is dyed for another' as text
+	 from garment g join parcel p on p.id = g.parcel_id join lot l on l.id = g.lot_id join run on run.id = l.run_id
+	 where p.commission_id is not null and run.commission_id is distinct from p.commission_id group by l.id, p.commission_id order by l.id`,
 	`select 'lot-event' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' and its last event says ' || coalesce(e.state, 'nothing') as text
 	 from lot l left join lateral (select state from lot_event where lot_id = l.id order by id desc limit 1) e on true
 	 where e.state is distinct from l.state order by l.id`,

@@ -1365,9 +1365,11 @@ type Judgement struct {
 	Verdicts []*Verdict `protobuf:"bytes,9,rep,name=verdicts,proto3" json:"verdicts,omitempty"`
 	Readings []*Reading `protobuf:"bytes,10,rep,name=readings,proto3" json:"readings,omitempty"`
 	// Of this lot, and of others as evidence for its harvests or its recipe.
-	Tests         []*FastnessTest `protobuf:"bytes,11,rep,name=tests,proto3" json:"tests,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Tests []*FastnessTest `protobuf:"bytes,11,rep,name=tests,proto3" json:"tests,omitempty"`
+	// The commission whose set it is; the set is of all its lots.
+	CommissionCode string `protobuf:"bytes,60,opt,name=commission_code,json=commissionCode,proto3" json:"commission_code,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *Judgement) Reset() {
@@ -1475,6 +1477,13 @@ func (x *Judgement) GetTests() []*FastnessTest {
 		return x.Tests
 	}
 	return nil
+}
+
+func (x *Judgement) GetCommissionCode() string {
+	if x != nil {
+		return x.CommissionCode
+	}
+	return ""
 }
 
 type GetJudgementRequest struct {
@@ -1959,7 +1968,7 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\x06reason\x18\x04 \x01(\tR\x06reason\x12\x0e\n" +
 	"\x02by\x18\x05 \x01(\tR\x02by\x12;\n" +
 	"\vhappened_at\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"happenedAt\"\x9f\x03\n" +
+	"happenedAt\"\xc8\x03\n" +
 	"\tJudgement\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\x12\x14\n" +
 	"\x05state\x18\x02 \x01(\tR\x05state\x12(\n" +
@@ -1973,7 +1982,8 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\bverdicts\x18\t \x03(\v2\x12.dyelot.v1.VerdictR\bverdicts\x12.\n" +
 	"\breadings\x18\n" +
 	" \x03(\v2\x12.dyelot.v1.ReadingR\breadings\x12-\n" +
-	"\x05tests\x18\v \x03(\v2\x17.dyelot.v1.FastnessTestR\x05tests\"0\n" +
+	"\x05tests\x18\v \x03(\v2\x17.dyelot.v1.FastnessTestR\x05tests\x12'\n" +
+	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\"0\n" +
 	"\x13GetJudgementRequest\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\"J\n" +
 	"\x14GetJudgementResponse\x122\n" +

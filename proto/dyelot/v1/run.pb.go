@@ -164,9 +164,11 @@ type PlanRunRequest struct {
 	// Compute and show; record nothing.
 	DryRun bool `protobuf:"varint,14,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
 	// When it was planned; now when absent.
-	HappenedAt    *timestamppb.Timestamp `protobuf:"bytes,15,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,15,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	// "W1": a matched set, of the commission's colourway and by its tolerance.
+	CommissionCode string `protobuf:"bytes,60,opt,name=commission_code,json=commissionCode,proto3" json:"commission_code,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *PlanRunRequest) Reset() {
@@ -304,6 +306,13 @@ func (x *PlanRunRequest) GetHappenedAt() *timestamppb.Timestamp {
 	return nil
 }
 
+func (x *PlanRunRequest) GetCommissionCode() string {
+	if x != nil {
+		return x.CommissionCode
+	}
+	return ""
+}
+
 type PlanRunResponse struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	Run           *Run                   `protobuf:"bytes,1,opt,name=run,proto3" json:"run,omitempty"`
@@ -360,16 +369,17 @@ type Run struct {
 	MatchedSet    bool   `protobuf:"varint,7,opt,name=matched_set,json=matchedSet,proto3" json:"matched_set,omitempty"`
 	DueOn         string `protobuf:"bytes,8,opt,name=due_on,json=dueOn,proto3" json:"due_on,omitempty"`
 	// planned, in-work, closed or cancelled.
-	State         string                 `protobuf:"bytes,9,opt,name=state,proto3" json:"state,omitempty"`
-	Lots          []*Lot                 `protobuf:"bytes,10,rep,name=lots,proto3" json:"lots,omitempty"`
-	Stages        []*PlannedStage        `protobuf:"bytes,11,rep,name=stages,proto3" json:"stages,omitempty"`
-	Shortages     []*Shortage            `protobuf:"bytes,12,rep,name=shortages,proto3" json:"shortages,omitempty"`
-	Warnings      []*Warning             `protobuf:"bytes,13,rep,name=warnings,proto3" json:"warnings,omitempty"`
-	PlannedAt     *timestamppb.Timestamp `protobuf:"bytes,14,opt,name=planned_at,json=plannedAt,proto3" json:"planned_at,omitempty"`
-	PlannedBy     string                 `protobuf:"bytes,15,opt,name=planned_by,json=plannedBy,proto3" json:"planned_by,omitempty"`
-	Note          string                 `protobuf:"bytes,16,opt,name=note,proto3" json:"note,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	State          string                 `protobuf:"bytes,9,opt,name=state,proto3" json:"state,omitempty"`
+	Lots           []*Lot                 `protobuf:"bytes,10,rep,name=lots,proto3" json:"lots,omitempty"`
+	Stages         []*PlannedStage        `protobuf:"bytes,11,rep,name=stages,proto3" json:"stages,omitempty"`
+	Shortages      []*Shortage            `protobuf:"bytes,12,rep,name=shortages,proto3" json:"shortages,omitempty"`
+	Warnings       []*Warning             `protobuf:"bytes,13,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	PlannedAt      *timestamppb.Timestamp `protobuf:"bytes,14,opt,name=planned_at,json=plannedAt,proto3" json:"planned_at,omitempty"`
+	PlannedBy      string                 `protobuf:"bytes,15,opt,name=planned_by,json=plannedBy,proto3" json:"planned_by,omitempty"`
+	Note           string                 `protobuf:"bytes,16,opt,name=note,proto3" json:"note,omitempty"`
+	CommissionCode string                 `protobuf:"bytes,60,opt,name=commission_code,json=commissionCode,proto3" json:"commission_code,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *Run) Reset() {
@@ -510,6 +520,13 @@ func (x *Run) GetPlannedBy() string {
 func (x *Run) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *Run) GetCommissionCode() string {
+	if x != nil {
+		return x.CommissionCode
 	}
 	return ""
 }
@@ -676,12 +693,14 @@ type Garment struct {
 	Size       string  `protobuf:"bytes,5,opt,name=size,proto3" json:"size,omitempty"`
 	DryMass    *Amount `protobuf:"bytes,6,opt,name=dry_mass,json=dryMass,proto3" json:"dry_mass,omitempty"`
 	ParcelCode string  `protobuf:"bytes,7,opt,name=parcel_code,json=parcelCode,proto3" json:"parcel_code,omitempty"`
-	// planned, in-work, shelf, sold, returned, scrapped.
+	// planned, in-work, shelf, sold, returned, scrapped, given-back.
 	Place string `protobuf:"bytes,8,opt,name=place,proto3" json:"place,omitempty"`
 	// Where it went, while it is sold.
-	OrderRef      string `protobuf:"bytes,9,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	OrderRef string `protobuf:"bytes,9,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
+	// The commission whose customer it belongs to; empty for the studio's own.
+	CustomersCommissionCode string `protobuf:"bytes,60,opt,name=customers_commission_code,json=customersCommissionCode,proto3" json:"customers_commission_code,omitempty"`
+	unknownFields           protoimpl.UnknownFields
+	sizeCache               protoimpl.SizeCache
 }
 
 func (x *Garment) Reset() {
@@ -773,6 +792,13 @@ func (x *Garment) GetPlace() string {
 func (x *Garment) GetOrderRef() string {
 	if x != nil {
 		return x.OrderRef
+	}
+	return ""
+}
+
+func (x *Garment) GetCustomersCommissionCode() string {
+	if x != nil {
+		return x.CustomersCommissionCode
 	}
 	return ""
 }
@@ -3031,7 +3057,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x04Load\x12\x1f\n" +
 	"\vvessel_code\x18\x01 \x01(\tR\n" +
 	"vesselCode\x12)\n" +
-	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\"\x89\x06\n" +
+	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\"\xb2\x06\n" +
 	"\x0ePlanRunRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12%\n" +
@@ -3051,7 +3077,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x04note\x18\r \x01(\tR\x04note\x12\x17\n" +
 	"\adry_run\x18\x0e \x01(\bR\x06dryRun\x12;\n" +
 	"\vhappened_at\x18\x0f \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"happenedAt\x1a@\n" +
+	"happenedAt\x12'\n" +
+	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\x1a@\n" +
 	"\x12SharedVesselsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\x05R\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a:\n" +
@@ -3059,7 +3086,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"3\n" +
 	"\x0fPlanRunResponse\x12 \n" +
-	"\x03run\x18\x01 \x01(\v2\x0e.dyelot.v1.RunR\x03run\"\xc8\x04\n" +
+	"\x03run\x18\x01 \x01(\v2\x0e.dyelot.v1.RunR\x03run\"\xf1\x04\n" +
 	"\x03Run\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12%\n" +
 	"\x0ecolourway_code\x18\x02 \x01(\tR\rcolourwayCode\x12%\n" +
@@ -3081,7 +3108,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"planned_at\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\tplannedAt\x12\x1d\n" +
 	"\n" +
 	"planned_by\x18\x0f \x01(\tR\tplannedBy\x12\x12\n" +
-	"\x04note\x18\x10 \x01(\tR\x04note\"\x8a\x04\n" +
+	"\x04note\x18\x10 \x01(\tR\x04note\x12'\n" +
+	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\"\x8a\x04\n" +
 	"\x03Lot\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\brun_code\x18\x02 \x01(\tR\arunCode\x12\x1f\n" +
@@ -3101,7 +3129,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x05fibre\x18\f \x01(\tR\x05fibre\x12\x1f\n" +
 	"\vrecipe_code\x18\r \x01(\tR\n" +
 	"recipeCode\x12%\n" +
-	"\x0erecipe_version\x18\x0e \x01(\x05R\rrecipeVersion\"\xff\x01\n" +
+	"\x0erecipe_version\x18\x0e \x01(\x05R\rrecipeVersion\"\xbb\x02\n" +
 	"\aGarment\x12\x10\n" +
 	"\x03tag\x18\x01 \x01(\tR\x03tag\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x1b\n" +
@@ -3112,7 +3140,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vparcel_code\x18\a \x01(\tR\n" +
 	"parcelCode\x12\x14\n" +
 	"\x05place\x18\b \x01(\tR\x05place\x12\x1b\n" +
-	"\torder_ref\x18\t \x01(\tR\borderRef\"\xb9\x02\n" +
+	"\torder_ref\x18\t \x01(\tR\borderRef\x12:\n" +
+	"\x19customers_commission_code\x18< \x01(\tR\x17customersCommissionCode\"\xb9\x02\n" +
 	"\vPlannedDose\x12\x1b\n" +
 	"\titem_code\x18\x01 \x01(\tR\bitemCode\x12\x1b\n" +
 	"\titem_name\x18\x02 \x01(\tR\bitemName\x12\x14\n" +

@@ -453,7 +453,7 @@ type Parcel struct {
 	ItemCode string `protobuf:"bytes,2,opt,name=item_code,json=itemCode,proto3" json:"item_code,omitempty"`
 	ItemName string `protobuf:"bytes,3,opt,name=item_name,json=itemName,proto3" json:"item_name,omitempty"`
 	ItemKind string `protobuf:"bytes,4,opt,name=item_kind,json=itemKind,proto3" json:"item_kind,omitempty"`
-	// One of: delivery, harvest, making.
+	// One of: delivery, harvest, making, customer.
 	Origin      string   `protobuf:"bytes,5,opt,name=origin,proto3" json:"origin,omitempty"`
 	Supplier    string   `protobuf:"bytes,6,opt,name=supplier,proto3" json:"supplier,omitempty"`
 	SupplierLot string   `protobuf:"bytes,7,opt,name=supplier_lot,json=supplierLot,proto3" json:"supplier_lot,omitempty"`
@@ -477,9 +477,11 @@ type Parcel struct {
 	Note          string  `protobuf:"bytes,21,opt,name=note,proto3" json:"note,omitempty"`
 	RecordedBy    string  `protobuf:"bytes,22,opt,name=recorded_by,json=recordedBy,proto3" json:"recorded_by,omitempty"`
 	// Blanks: air-dry mass of one piece of this delivery, where it differs.
-	PieceMass     *Amount `protobuf:"bytes,23,opt,name=piece_mass,json=pieceMass,proto3" json:"piece_mass,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	PieceMass *Amount `protobuf:"bytes,23,opt,name=piece_mass,json=pieceMass,proto3" json:"piece_mass,omitempty"`
+	// The commission whose customer it belongs to; empty for the studio's own.
+	CustomersCommissionCode string `protobuf:"bytes,60,opt,name=customers_commission_code,json=customersCommissionCode,proto3" json:"customers_commission_code,omitempty"`
+	unknownFields           protoimpl.UnknownFields
+	sizeCache               protoimpl.SizeCache
 }
 
 func (x *Parcel) Reset() {
@@ -673,6 +675,13 @@ func (x *Parcel) GetPieceMass() *Amount {
 	return nil
 }
 
+func (x *Parcel) GetCustomersCommissionCode() string {
+	if x != nil {
+		return x.CustomersCommissionCode
+	}
+	return ""
+}
+
 // So much taken from one parcel.
 type Taken struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
@@ -729,7 +738,7 @@ func (x *Taken) GetAmount() *Amount {
 type Leg struct {
 	state      protoimpl.MessageState `protogen:"open.v1"`
 	ParcelCode string                 `protobuf:"bytes,1,opt,name=parcel_code,json=parcelCode,proto3" json:"parcel_code,omitempty"`
-	// Places: shelf, supplier, field, making, process, loss, difference.
+	// Places: shelf, supplier, field, making, process, loss, difference, customer.
 	From          string  `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
 	To            string  `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
 	Amount        *Amount `protobuf:"bytes,4,opt,name=amount,proto3" json:"amount,omitempty"`
@@ -799,7 +808,8 @@ type Movement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// "M12".
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
-	// One of: delivery, harvest, making, use, count, write-off, send-back, reversal.
+	// One of: delivery, harvest, making, use, count, write-off, send-back,
+	// reversal, taken-in, given-back.
 	Kind       string                 `protobuf:"bytes,2,opt,name=kind,proto3" json:"kind,omitempty"`
 	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
 	RecordedAt *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=recorded_at,json=recordedAt,proto3" json:"recorded_at,omitempty"`
@@ -3385,7 +3395,7 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"fresh_mass\x18\x06 \x01(\v2\x11.dyelot.v1.AmountR\tfreshMass\x12,\n" +
 	"\bdry_mass\x18\a \x01(\v2\x11.dyelot.v1.AmountR\adryMass\x12 \n" +
 	"\ffresh_to_dry\x18\b \x01(\tR\n" +
-	"freshToDry\"\xcd\x06\n" +
+	"freshToDry\"\x89\a\n" +
 	"\x06Parcel\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x1b\n" +
 	"\titem_code\x18\x02 \x01(\tR\bitemCode\x12\x1b\n" +
@@ -3413,7 +3423,8 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"\vrecorded_by\x18\x16 \x01(\tR\n" +
 	"recordedBy\x120\n" +
 	"\n" +
-	"piece_mass\x18\x17 \x01(\v2\x11.dyelot.v1.AmountR\tpieceMass\"S\n" +
+	"piece_mass\x18\x17 \x01(\v2\x11.dyelot.v1.AmountR\tpieceMass\x12:\n" +
+	"\x19customers_commission_code\x18< \x01(\tR\x17customersCommissionCode\"S\n" +
 	"\x05Taken\x12\x1f\n" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
 	"parcelCode\x12)\n" +

@@ -42,6 +42,7 @@ type House struct {
 	Judge   pb.JudgeServiceClient
 	Garment pb.GarmentServiceClient
 	Logbook pb.LogbookServiceClient
+	Orders  pb.CommissionServiceClient
 
 	ids atomic.Int64
 }
@@ -73,6 +74,7 @@ func New(t testing.TB) *House {
 	h.Studio, h.Stock, h.Recipes = pb.NewStudioServiceClient(conn), pb.NewStockServiceClient(conn), pb.NewRecipeServiceClient(conn)
 	h.Runs, h.Judge, h.Garment = pb.NewRunServiceClient(conn), pb.NewJudgeServiceClient(conn), pb.NewGarmentServiceClient(conn)
 	h.Logbook = pb.NewLogbookServiceClient(conn)
+	h.Orders = pb.NewCommissionServiceClient(conn)
 	return h
 }
 
