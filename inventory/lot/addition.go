@@ -3,6 +3,7 @@ package lot
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
@@ -14,10 +15,11 @@ import (
 //
 // fault.Invalid: nothing was added ("used"). fault.Refused: NOT_A_BATH for a
 // record without a liquor or one that was left out, UNDONE_ALREADY,
-// ADD_TO_THE_STAGE for an addition to an addition, BATH_WENT_ON once the bath
-// was used again or written of (later), LOT_STATE after a verdict,
+// ADD_TO_THE_STAGE for an addition to an addition, BATH_EARLIER before the stage
+// itself, BATH_WENT_ON once the bath was used again, kept, topped up or spent,
+// LOT_STATE after a verdict,
 // OVERRIDE_NEEDED as in Record.
-func Add(b Before, main Standing, bath Liquor, d Done) (Decision, error) {
+func Add(b Before, main Standing, bath Liquor, at time.Time, d Done) (Decision, error) {
 	code := RecordCode(main.ID)
 	switch {
 	case main.Undone:
@@ -28,11 +30,15 @@ func Add(b Before, main Standing, bath Liquor, d Done) (Decision, error) {
 		return Decision{}, fault.Refuse("ADD_TO_THE_STAGE", "%s is itself an addition: add to %s", code, RecordCode(main.AdditionTo)).With("record", RecordCode(main.AdditionTo))
 	case len(d.Used) == 0:
 		return Decision{}, fault.BadField("used", "is needed: what was added")
-	case bath.Uses > main.BathUse:
-		return Decision{}, fault.Refuse("BATH_WENT_ON", "%s is in its use %d since, and %s is its use %d: what went in now is of the later one", bath.Code, bath.Uses, code, main.BathUse).With("bath", bath.Code)
+	case at.Before(main.HappenedAt) && at.Before(main.StartedAt):
+		return Decision{}, fault.Refuse("BATH_EARLIER", "%s was done at %s, and this would be at %s", code, main.HappenedAt.Format(time.DateTime), at.Format(time.DateTime)).With("bath", bath.Code)
+	case bath.UsesBy(at) > main.BathUse:
+		return Decision{}, fault.Refuse("BATH_WENT_ON", "%s is in its use %d by then, and %s is its use %d: what went in is of the later one", bath.Code, bath.UsesBy(at), code, main.BathUse).With("bath", bath.Code)
 	}
-	if e, wrote := bath.lastOf(EntryKept, EntryTopUp, EntryNote, EntrySpent); wrote && e.AfterUse >= main.BathUse && e.Kind != EntryNote {
-		return Decision{}, fault.Refuse("BATH_WENT_ON", "%s is %s since (%s): the cloth of %s is out of it", bath.Code, bathWords[e.Kind], EntryCode(e.ID), code).With("bath", bath.Code).With("entry", EntryCode(e.ID))
+	for _, e := range bath.standing() {
+		if said := bathWords[e.Kind]; said != "" && e.AfterUse >= main.BathUse && !at.Before(e.HappenedAt) {
+			return Decision{}, fault.Refuse("BATH_WENT_ON", "%s is %s by then (%s): the cloth of %s is out of it", bath.Code, said, EntryCode(e.ID), code).With("bath", bath.Code).With("entry", EntryCode(e.ID))
+		}
 	}
 	dec := Decision{Kind: main.Kind, States: map[int64]State{}, Lots: main.Lots}
 	for _, l := range b.Lots {

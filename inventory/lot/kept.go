@@ -1,6 +1,7 @@
 package lot
 
 import (
+	"fmt"
 	"strconv"
 	"time"
 
@@ -54,11 +55,26 @@ type Liquor struct {
 	Vessel   Pot // ID zero where none was named
 	Fibre    string
 	OpenedAt time.Time
-	Uses     int             // standing ones; additions are no uses of their own
+	UseAt    []time.Time     // when its standing uses were; additions are no uses of their own
 	Lots     []int64         // whatever was in it, ascending
 	LastUse  time.Time       // of its uses and additions; zero before the first
-	Measured quantity.Amount // the bath of the last use, where it was read
-	Entries  []Entry         // in order
+	Measured quantity.Amount // the bath of the last use that read it …
+	Use      int             // … and which that was
+	Entries  []Entry         // in the order in which they happened
+}
+
+// Uses counts them.
+func (b Liquor) Uses() int { return len(b.UseAt) }
+
+// UsesBy counts those that were over by a time.
+func (b Liquor) UsesBy(at time.Time) int {
+	n := 0
+	for _, used := range b.UseAt {
+		if !used.After(at) {
+			n++
+		}
+	}
+	return n
 }
 
 // standing are the entries that nobody took back.
@@ -115,7 +131,7 @@ func (b Liquor) Litres() quantity.Amount {
 		switch {
 		case e.Kind == EntrySpent:
 			litres = quantity.Amount{Unit: quantity.Volume}
-		case e.Litres.Unit == 0:
+		case e.Litres.Unit == 0 || e.AfterUse < b.Use:
 		case e.Kind == EntryTopUp && litres.Unit != 0:
 			litres = litres.Add(e.Litres)
 		case e.Kind != EntryTopUp:
@@ -204,7 +220,22 @@ func (b Liquor) MayLog(e Entry, feed int) error {
 	if e.Route != "" && e.Kind != EntrySpent {
 		return fault.BadField("route", "is for a bath that is logged spent")
 	}
+	if e.Kind == EntryTopUp || e.Kind == EntryNote {
+		return b.wasThere(e.HappenedAt)
+	}
 	return b.goesOn("nothing more happens to it", e.HappenedAt)
+}
+
+// wasThere lets what went in between two uses be written down late; refused
+// (fault.Refused), BATH_SPENT and BATH_EARLIER, where there was no such bath.
+func (b Liquor) wasThere(at time.Time) error {
+	if spent, over := b.lastOf(EntrySpent); over && !at.Before(spent.HappenedAt) {
+		return b.goesOn("nothing more happens to it", at)
+	}
+	if at.Before(b.OpenedAt) {
+		return fault.Refuse("BATH_EARLIER", "%s was made at %s, and this would be at %s", b.Code, b.OpenedAt.Format(time.DateTime), at.Format(time.DateTime)).With("bath", b.Code)
+	}
+	return nil
 }
 
 // LeftOver is what was left of a measured liquor after one of its uses, and
@@ -241,3 +272,54 @@ var jugStep = quantity.Millilitres(10)
 // sours or grows mould (common practice). A vat lives longer, and its diary is
 // asked about instead.
 const KeptTooLong = 14
+
+// Ask is what to ask about a bath that has stood too long without being used or
+// looked at, in words; empty while it has not, or is not kept.
+func (b Liquor) Ask(now time.Time) string {
+	if b.State() != "kept" {
+		return ""
+	}
+	last := b.OpenedAt
+	if b.LastUse.After(last) {
+		last = b.LastUse
+	}
+	for _, e := range b.standing() {
+		if b.Kind.Uses == "vat" && e.HappenedAt.After(last) {
+			last = e.HappenedAt
+		}
+	}
+	days := int(now.Sub(last) / (24 * time.Hour))
+	switch {
+	case days <= KeptTooLong:
+		return ""
+	case b.Kind.Uses == "vat":
+		return fmt.Sprintf("%s vat, nobody dipped or looked for %d days: note its pH and feed it, or log it spent", where(b.Vessel), days)
+	}
+	return fmt.Sprintf("%s bath%s kept %d days, %s: use it or log it spent", b.Kind.Name, prefixed(" in ", b.Vessel.Code), b.Days(now), timesUsed(b.Uses()))
+}
+
+func where(p Pot) string {
+	if p.Code == "" {
+		return "the"
+	}
+	return p.Code + ","
+}
+
+func prefixed(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
+}
+
+func timesUsed(n int) string {
+	switch n {
+	case 0:
+		return "never used"
+	case 1:
+		return "used once"
+	case 2:
+		return "used twice"
+	}
+	return fmt.Sprintf("used %d times", n)
+}

@@ -23,22 +23,34 @@ func (t *Tx) AddRecord(r lot.Standing) (id, bathID int64, err error) {
 	}
 	err = t.get(&row, `
 		with poured as (
-			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, $7 where $4 returning id),
+			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, coalesce($10, $7) where $4 returning id),
 		fresh as (
 			insert into stage_record (run_id, position, kind, bath_id, vessel_id, by_name, happened_at, recorded_at, recorded_by, started_at, finished_at,
-			                          celsius, minutes, ph, bath_ul, note, skipped, reason, override_by, override_reason)
-			values ($1, $2, $3, (select id from poured), nullif($5, 0), $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)
+			                          celsius, minutes, ph, bath_ul, note, skipped, reason, override_by, override_reason,
+			                          bath_use, addition_to, look_before, look_after)
+			values ($1, $2, $3, coalesce((select id from poured), nullif($23, 0)), nullif($5, 0), $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20,
+			        $24, nullif($25, 0), $26, $27)
 			returning id, bath_id),
 		served as (
 			insert into record_lot (record_id, lot_id, fibre_ug)
 			select fresh.id, u.lot, u.fibre from fresh, unnest(CAST($21 AS bigint[]), CAST($22 AS bigint[])) as u (lot, fibre))
 		select id, coalesce(bath_id, 0) as bath_id from fresh`,
-		r.RunID, r.Position, r.Kind.Key, r.Kind.Bath && !r.Skipped, r.Vessel.ID, r.By, r.HappenedAt, t.Now, t.By.ID, orNull(r.StartedAt), orNull(r.FinishedAt),
-		r.Celsius, r.Minutes, r.PH, r.Volume.N, r.Note, r.Skipped, r.Reason, r.Override.By, r.Override.Reason, pq.Array(lots), pq.Array(fibre))
-	if err != nil || len(r.Deviations) == 0 {
-		return row.ID, row.Bath, err
+		r.RunID, r.Position, r.Kind.Key, r.Kind.Bath && !r.Skipped && r.BathID == 0, r.Vessel.ID, r.By, r.HappenedAt, t.Now, t.By.ID, orNull(r.StartedAt), orNull(r.FinishedAt),
+		r.Celsius, r.Minutes, r.PH, r.Volume.N, r.Note, r.Skipped, r.Reason, r.Override.By, r.Override.Reason, pq.Array(lots), pq.Array(fibre),
+		r.BathID, max(1, r.BathUse), r.AdditionTo, r.LookBefore, r.LookAfter)
+	if err != nil {
+		return 0, 0, err
 	}
-	return row.ID, row.Bath, t.addDeviations(row.ID, r.Deviations, r.Reason)
+	if len(r.Deviations) > 0 {
+		err = t.addDeviations(row.ID, r.Deviations, r.Reason)
+	}
+	if err == nil && len(r.Dips) > 0 {
+		err = t.addDips(row.ID, r.Dips)
+	}
+	if err == nil && !r.Skipped && (r.Kind.Brews || r.Kind.Dyes && r.AdditionTo == 0) {
+		err = t.addBrewShares(row.ID, r)
+	}
+	return row.ID, row.Bath, err
 }
 
 func (t *Tx) addDeviations(recordID int64, ds []lot.Deviation, reason string) error {
@@ -80,6 +92,10 @@ type recordRow struct {
 	OverrideReason string     `db:"override_reason"`
 	Undone         bool       `db:"undone"`
 	UndoneWhy      string     `db:"undone_why"`
+	BathUse        int        `db:"bath_use"`
+	AdditionTo     int64      `db:"addition_to"`
+	LookBefore     string     `db:"look_before"`
+	LookAfter      string     `db:"look_after"`
 	vesselPart
 }
 
@@ -87,6 +103,7 @@ const recordColumns = `
 	select r.id, r.run_id, r.position, r.kind, coalesce(r.bath_id, 0) as bath_id, r.by_name, r.happened_at, r.recorded_at, r.started_at, r.finished_at,
 	       r.celsius, r.minutes, r.ph, r.bath_ul, r.note, r.skipped, r.reason, r.override_by, r.override_reason,
 	       u.record_id is not null as undone, coalesce(u.reason, '') as undone_why,
+	       r.bath_use, coalesce(r.addition_to, 0) as addition_to, r.look_before, r.look_after,
 	       coalesce(v.id, 0) as vessel_id, coalesce(v.code, '') as vessel_code, coalesce(v.volume_ul, 0) as volume_ul,
 	       coalesce(v.fill_percent, 0) as fill_percent, coalesce(v.uses, '{}') as uses
 	from stage_record r
@@ -98,7 +115,8 @@ func (r recordRow) standing() (lot.Standing, error) {
 	s := lot.Standing{ID: r.ID, RunID: r.RunID, Position: r.Position, Kind: kind, BathID: r.BathID, By: r.By, HappenedAt: r.HappenedAt, RecordedAt: r.RecordedAt,
 		StartedAt: orZero(r.StartedAt), FinishedAt: orZero(r.FinishedAt), Celsius: r.Celsius, Minutes: r.Minutes, PH: r.PH,
 		Volume: quantity.Amount{N: r.BathUL, Unit: quantity.Volume}, Note: r.Note, Skipped: r.Skipped, Reason: r.Reason,
-		Override: lot.Override{By: r.OverrideBy, Reason: r.OverrideReason}, Undone: r.Undone, UndoneWhy: r.UndoneWhy}
+		Override: lot.Override{By: r.OverrideBy, Reason: r.OverrideReason}, Undone: r.Undone, UndoneWhy: r.UndoneWhy,
+		BathUse: r.BathUse, AdditionTo: r.AdditionTo, LookBefore: r.LookBefore, LookAfter: r.LookAfter}
 	if r.VesselID != 0 {
 		s.Vessel = r.pot()
 	}
@@ -141,7 +159,7 @@ func (t *Tx) records(query string, args ...any) ([]lot.Standing, error) {
 		}
 		rs[i], at[row.ID], ids[i] = s, &rs[i], row.ID
 	}
-	for _, load := range []func(map[int64]*lot.Standing, []int64) error{t.loadRecordLots, t.loadDeviations, t.loadTaken} {
+	for _, load := range []func(map[int64]*lot.Standing, []int64) error{t.loadRecordLots, t.loadDeviations, t.loadTaken, t.loadDips, t.loadLiquor, t.loadLeft} {
 		if err := load(at, ids); err != nil {
 			return nil, err
 		}
