@@ -157,7 +157,14 @@ func (s *RunServer) UndoStage(ctx context.Context, req *dyelotv1.UndoStageReques
 		if err != nil {
 			return nil, err
 		}
-		states, err := lot.UndoStates(book.Lots)
+		if err := lastOfBath(tx, r); err != nil {
+			return nil, err
+		}
+		undo := lot.UndoStates
+		if r.AdditionTo != 0 {
+			undo = lot.UndoAddition
+		}
+		states, err := undo(book.Lots)
 		if err != nil {
 			return nil, err
 		}
@@ -168,8 +175,10 @@ func (s *RunServer) UndoStage(ctx context.Context, req *dyelotv1.UndoStageReques
 		if err := tx.UndoRecord(id, req.GetReason()); err != nil {
 			return nil, err
 		}
-		if err := restore(tx, book.Before, r.Used); err != nil {
-			return nil, err
+		if r.AdditionTo == 0 { // an addition was promised nothing
+			if err := restore(tx, book.Before, r.Used); err != nil {
+				return nil, err
+			}
 		}
 		if err := tx.SetLotStates(book.moved(states)); err != nil {
 			return nil, err

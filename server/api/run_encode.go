@@ -117,9 +117,11 @@ func (b *runBook) encodeBath(bath lot.Bath) *dyelotv1.PlannedStage {
 	}
 	if bath.Kind.Dyes {
 		m.Brewed = b.brewed(bath)
+		m.BrewedLiquor = b.brewedLiquor(bath)
 	}
 	if r, ok := b.standing(bath.Position, bath.Lots[0].LotID); ok {
 		m.Record = b.encodeRecord(r)
+		m.Additions = b.additions(r.ID)
 	}
 	return m
 }
@@ -194,8 +196,9 @@ func (b *runBook) encodeRecord(r lot.Standing) *dyelotv1.StageRecord {
 		Undone: r.Undone, UndoneReason: r.UndoneWhy, OverrideBy: r.Override.By, OverrideReason: r.Override.Reason,
 	}
 	if r.BathID != 0 {
-		m.BathCode = store.Code('B', r.BathID)
+		m.BathCode, m.BathUse = store.Code('B', r.BathID), int32(r.BathUse)
 	}
+	encodePot(m, r)
 	if r.Volume.N > 0 {
 		m.BathVolume = encode(r.Volume)
 	}

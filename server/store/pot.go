@@ -152,3 +152,19 @@ func (t *Tx) keptTasks() ([]Task, error) {
 
 // maxKept: nobody has so many tubs.
 const maxKept = 1000
+
+// PouredInto lists the parcels that ever went into a bath, by id.
+func (t *Tx) PouredInto(bathID int64) ([]int64, error) {
+	if bathID == 0 {
+		return nil, nil
+	}
+	var ids []int64
+	err := t.list(&ids, `
+		select distinct p.parcel_id
+		from (
+			select m.id from stage_record r join movement m on m.record_id = r.id where r.bath_id = $1 and`+notUndone+`
+			union all
+			select m.id from bath_entry e join movement m on m.entry_id = e.id where e.bath_id = $1 and`+entryStands+`) m
+		join posting p on p.movement_id = m.id and p.to_place = 'process' order by 1`, bathID)
+	return ids, err
+}

@@ -23,7 +23,7 @@ func (t *Tx) AddRecord(r lot.Standing) (id, bathID int64, err error) {
 	}
 	err = t.get(&row, `
 		with poured as (
-			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, coalesce($10, $7) where $4 returning id),
+			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, coalesce(CAST($10 AS timestamptz), $7) where $4 returning id),
 		fresh as (
 			insert into stage_record (run_id, position, kind, bath_id, vessel_id, by_name, happened_at, recorded_at, recorded_by, started_at, finished_at,
 			                          celsius, minutes, ph, bath_ul, note, skipped, reason, override_by, override_reason,

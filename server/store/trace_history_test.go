@@ -58,7 +58,7 @@ type past struct {
 	poured   []pour
 	uses     map[int64]int64 // of each bath
 	fed      []feed
-	set      int64 // a bath that was fed before anything was in it; zero: none
+	set      int64    // a bath that was fed before anything was in it; zero: none
 	shared   [][2]int // brews that went on into a later bath, by their place in poured
 }
 
