@@ -41,6 +41,7 @@ type House struct {
 	Runs    pb.RunServiceClient
 	Judge   pb.JudgeServiceClient
 	Garment pb.GarmentServiceClient
+	Pot     pb.PotServiceClient
 
 	ids atomic.Int64
 }
@@ -71,6 +72,7 @@ func New(t testing.TB) *House {
 	h.Conn = conn
 	h.Studio, h.Stock, h.Recipes = pb.NewStudioServiceClient(conn), pb.NewStockServiceClient(conn), pb.NewRecipeServiceClient(conn)
 	h.Runs, h.Judge, h.Garment = pb.NewRunServiceClient(conn), pb.NewJudgeServiceClient(conn), pb.NewGarmentServiceClient(conn)
+	h.Pot = pb.NewPotServiceClient(conn)
 	return h
 }
 
