@@ -165,7 +165,7 @@ func dipsOf(tx *store.Tx, lots []lot.Lot, groups []*dyelotv1.Dips) ([]lot.Dips, 
 	return found, nil
 }
 
-// lastOfBath refuses (fault.Refused, BATH_WENT_ON) to take a record back while
+// lastOfBath refuses (fault.Refused, UNDO_THE_LATER) to take a record back while
 // something stands on it: an addition, or a later use of its bath.
 func lastOfBath(tx *store.Tx, r lot.Standing) error {
 	if r.BathID == 0 {
@@ -178,7 +178,7 @@ func lastOfBath(tx *store.Tx, r lot.Standing) error {
 	if err != nil || later == "" {
 		return err
 	}
-	return fault.Refuse("BATH_WENT_ON", "%s is in the same bath as %s and came after it: undo %s first", later, store.Code('S', r.ID), later).With("record", later)
+	return fault.Refuse("UNDO_THE_LATER", "%s is in the same bath as %s and came after it: undo %s first", later, store.Code('S', r.ID), later).With("record", later)
 }
 
 // additions are those to a record, in order, taken back or not.

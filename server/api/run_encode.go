@@ -160,6 +160,9 @@ func (b *runBook) encodeDose(bath lot.Bath, d lot.Dose) *dyelotv1.PlannedDose {
 	if !d.Short.IsZero() {
 		m.Short = encode(d.Short)
 	}
+	if d.Ask.Basis == recipe.InBath { // g/L is easily muddled with % WOF, so it is said even of what is short
+		m.WofPercent = quantity.PercentOf(d.Ask.PerLitre.MassIn(bath.Volume), bath.Fibre()).Decimal()
+	}
 	if len(d.Picks) > 0 {
 		var used []lot.Taken
 		for _, p := range d.Picks {
