@@ -33,6 +33,8 @@ var listerOf = map[string]lister{
 	"TAG":        listGarments,
 	"LOT-OR-TAG": listLots,
 	"STAGE":      listStageKinds,
+	"BATH":       listBaths,
+	"VAT":        listBaths,
 	"METHOD":     listMethods,
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,

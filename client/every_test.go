@@ -102,6 +102,23 @@ var every = []struct{ method, line, request string }{
 	{"RunService/SkipStage", `stage skip L1 4 --reason "neutral already"`, `lot_codes: "L1" position: 4 reason: "neutral already"`},
 	{"RunService/UndoStage", `stage undo S5 --reason "that was lot 3"`, `record_code: "S5" reason: "that was lot 3"`},
 
+	{"RunService/RecordStage", `stage record L3 1 --bath B7 --dips 3 --airings 2`, `lot_codes: "L3" position: 1 bath_code: "B7" dips { dips: 3 airings: 2 }`},
+	{"RunService/RecordStage", `stage record L3 1 --bath B7 --dipped 16JD,16KF=4/3 --dipped 16MH=2`,
+		`lot_codes: "L3" position: 1 bath_code: "B7" dips { tags: "16JD" tags: "16KF" dips: 4 airings: 3 } dips { tags: "16MH" dips: 2 airings: 2 }`},
+
+	{"PotService/AddToBath", `addition add S4 --used P2=36g --look "too pale" --after there --minutes 20 --celsius 60 --ph 7 --by dyer-1`,
+		`record_code: "S4" used { parcel_code: "P2" amount { value: "36" unit: "g" } } look_before: "too pale" look_after: "there" minutes: 20 celsius: 60 ph: "7" by: "dyer-1"`},
+	{"PotService/ProposeRecipe", `recipe from-lot L3`, `lot_code: "L3"`},
+	{"PotService/SetVat", `vat set vat-50 --litres 38 --used P12=50g --ph 9.3 --celsius 50 --fibre wool`,
+		`vessel_code: "vat-50" litres { value: "38" unit: "L" } used { parcel_code: "P12" amount { value: "50" unit: "g" } } ph: "9.3" celsius: 50 fibre: "wool"`},
+	{"PotService/LogBath", `vat note B7 --ph 9.2 --celsius 28 --used P12=5g`, `bath_code: "B7" kind: "note" ph: "9.2" celsius: 28 used { parcel_code: "P12" amount { value: "5" unit: "g" } }`},
+	{"PotService/LogBath", `bath keep S3 --litres 500mL`, `bath_code: "S3" kind: "kept" litres { value: "500" unit: "mL" }`},
+	{"PotService/LogBath", `bath top-up B3 --used P1=20g --litres 2`, `bath_code: "B3" kind: "top-up" litres { value: "2" unit: "L" } used { parcel_code: "P1" amount { value: "20" unit: "g" } }`},
+	{"PotService/LogBath", `bath spend B3 --litres 40 --ph 6.5 --route "foul sewer"`, `bath_code: "B3" kind: "spent" litres { value: "40" unit: "L" } ph: "6.5" route: "foul sewer"`},
+	{"PotService/UndoBathEntry", `bath undo E4 --reason "another tub"`, `entry_code: "E4" reason: "another tub"`},
+	{"PotService/ListBaths", `bath list --all`, `all: true page_size: 1000`},
+	{"PotService/GetBath", `bath show B3`, `code: "B3"`},
+
 	{"JudgeService/RecordReading", `reading add L1 --lab 62.6,-1.8,38.9 --rested --by bench-1 --instrument spectro-1`,
 		`reading { lot_code: "L1" colour { l: 62.6 a: -1.8 b: 38.9 } condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" }`},
 	{"JudgeService/RecordReading", `reading add 16JD --lab 60,0,30 --wet`, `reading { tag: "16JD" colour { l: 60 b: 30 } condition: "wet" }`},

@@ -49,6 +49,13 @@ var nextByReason = map[string]string{
 	"CUSTOMERS_OWN":       "give it back with: dyelot commission give-back {commission} TAG",
 	"REJECTED":            "dyelot stock send-back {parcel} --reason \"…\"; or: dyelot arrival check {parcel} --verdict accept",
 	"NOT_A_BLANK":         "describe the garment with: dyelot item add blank CODE",
+	"UNDO_THE_ENTRY":      "dyelot bath undo {entry} --reason \"…\"",
+	"UNDO_THE_LATER":      "dyelot stage undo {record} --reason \"…\"",
+	"BATH_WENT_ON":        "see the bath with: dyelot bath show {bath}",
+	"BATH_SPENT":          "if that was wrong: dyelot bath undo {entry} --reason \"…\"",
+	"BATH_EARLIER":        "see the bath with: dyelot bath show {bath}",
+	"OTHER_BATH":          "see what is kept with: dyelot bath list",
+	"ADD_TO_THE_STAGE":    "dyelot addition add {record} --used PARCEL=AMOUNT",
 }
 
 var figure = pattern(`\{[a-z_]+\}`)

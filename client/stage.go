@@ -62,18 +62,13 @@ func recordFlags(f *form, q *dyelotv1.RecordStageRequest) {
 	f.number(&q.Celsius, "celsius", "the bath's temperature as read")
 	f.number(&q.Minutes, "minutes", "how long it took")
 	f.decimal(&q.Ph, "ph", "pH as read")
-	f.value("litres", "number", "how much bath there was", func(text string) (err error) {
-		if _, err = strconv.ParseFloat(text, 64); err == nil {
-			text += "L"
-		}
-		q.BathVolume, err = amountOf(text)
-		return err
-	})
+	f.litres(&q.BathVolume, "litres", "how much bath there was, or how much brew was got")
 	f.fills("litres", "bath_volume")
 	f.text(&q.Note, "note", "anything else to know")
 	f.text(&q.Reason, "reason", "why it differs from the plan, where it does")
 	f.text(&q.OverrideBy, "override-by", "who takes responsibility for a warning that asks for a name")
 	f.text(&q.OverrideReason, "override-reason", "and why")
+	againFlags(f, q)
 }
 
 // position turns "2" or "mordant" into the stage's position in the recipe.

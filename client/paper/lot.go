@@ -28,6 +28,9 @@ func (s *Sheet) Lot(r *dyelotv1.GetLotResponse) {
 		s.Gap()
 		if rec := st.GetRecord(); rec != nil {
 			s.record(rec, otherwise(st.GetKindName(), st.GetKind()))
+			for _, more := range st.GetAdditions() {
+				s.record(more, otherwise(st.GetKindName(), st.GetKind()))
+			}
 			continue
 		}
 		s.bath(st)

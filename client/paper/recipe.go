@@ -3,6 +3,8 @@ package paper
 import (
 	"fmt"
 
+	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
 	dyelotv1 "dyelot/proto/dyelot/v1"
 )
 
@@ -49,12 +51,31 @@ func (s *Sheet) recipe(r *dyelotv1.Recipe) {
 	s.Para(0, "for %s, 1 : %s (litres of bath to a kilogram of air-dry fibre)", r.GetFibre(), r.GetLiquorRatio())
 	for _, st := range r.GetStages() {
 		s.hang(plain, fmt.Sprintf("%3d  ", st.GetPosition()), StageWords(st))
+		s.implied(st, otherwise(st.GetLiquorRatio(), r.GetLiquorRatio()))
 	}
 	s.Para(0, "%% is %% WOF: grams for 100 g of air-dry fibre; of a liquor, of the salt in it.")
 	if r.GetNote() != "" {
 		s.Para(0, "note: %s", r.GetNote())
 	}
 	s.Line("written %s by %s", s.when(r.GetWrittenAt()), or(r.GetWrittenBy()))
+}
+
+// implied says of each dose in grams a litre what % WOF it makes at the stage's
+// liquor ratio, for the two are easily muddled.
+func (s *Sheet) implied(st *dyelotv1.RecipeStage, liquorRatio string) {
+	ratio, err := quantity.ParseRatio(liquorRatio)
+	if err != nil {
+		return
+	}
+	for _, d := range st.GetDoses() {
+		ask, err := recipe.ParseAsk(d.GetBasis(), d.GetValue())
+		if err != nil || ask.Basis != recipe.InBath {
+			continue
+		}
+		if wof := ask.Implied(ratio); wof != nil {
+			s.Para(7, "%s at %s is %s WOF at 1 : %s", d.GetItemCode(), ask, wof, liquorRatio)
+		}
+	}
 }
 
 // Recipes lists the newest versions.

@@ -97,6 +97,9 @@ func (s *Sheet) bath(st *dyelotv1.PlannedStage) {
 	for _, b := range st.GetBrewed() {
 		s.Para(2, "takes its share of the brew: what %s of %s gave", amount(b.GetAmount()), b.GetItemCode())
 	}
+	for _, b := range st.GetBrewedLiquor() {
+		s.Para(2, "of the brew as measured: %s", litres(b.GetAmount()))
+	}
 	if st.GetNote() != "" {
 		s.hang(plain, "  note: ", st.GetNote())
 	}

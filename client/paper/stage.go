@@ -50,7 +50,8 @@ func (s *Sheet) Undone(r *dyelotv1.UndoStageResponse) {
 
 // record writes one stage record whole.
 func (s *Sheet) record(rec *dyelotv1.StageRecord, kind string) {
-	s.Title("%d %s, %s: %s", rec.GetPosition(), kind, strings.Join(rec.GetLotCodes(), ", "), s.doneLine(rec))
+	s.Title("%d %s, %s: %s", rec.GetPosition(), joined("", kind, addition(rec)), strings.Join(rec.GetLotCodes(), ", "), s.doneLine(rec))
+	s.looked(rec)
 	for _, u := range rec.GetUsed() {
 		s.used(u)
 		s.falls(4, rec.GetShares(), u.GetItemCode())
@@ -58,8 +59,12 @@ func (s *Sheet) record(rec *dyelotv1.StageRecord, kind string) {
 	if as := asRead(rec); as != "" {
 		s.Line("  as read: %s", as)
 	}
+	s.dips(rec)
+	s.liquor(rec)
 	for _, d := range rec.GetDeviations() {
-		s.hang(mind, "  differs: ", deviation(d))
+		if d.GetKey() != "addition" { // the whole record is one
+			s.hang(mind, "  differs: ", deviation(d))
+		}
 	}
 	if rec.GetOverrideBy() != "" {
 		s.hang(mind, "  overridden by ", rec.GetOverrideBy()+": "+or(rec.GetOverrideReason()))
@@ -79,7 +84,7 @@ func (s *Sheet) doneLine(rec *dyelotv1.StageRecord) string {
 		what = "LEFT OUT"
 	}
 	line := fmt.Sprintf("%s, %s %s", rec.GetCode(), what, s.when(rec.GetHappenedAt()))
-	line += prefixed(" by ", rec.GetBy()) + prefixed(" in ", rec.GetVesselCode())
+	line += prefixed(" by ", rec.GetBy()) + prefixed(" in ", rec.GetVesselCode()) + usedAgain(rec)
 	if rec.GetSkipped() {
 		line += prefixed(", because ", rec.GetReason())
 	}

@@ -93,7 +93,7 @@ func (s *Sheet) tracedRecord(rec *dyelotv1.StageRecord) {
 		}
 		used = append(used, one+")")
 	}
-	text := fmt.Sprintf("%d %s: %s", rec.GetPosition(), rec.GetKind(), joined("; ", s.doneLine(rec), strings.Join(used, ", ")))
+	text := fmt.Sprintf("%d %s%s: %s", rec.GetPosition(), rec.GetKind(), addition(rec), joined("; ", s.doneLine(rec), strings.Join(used, ", ")))
 	s.hang(plain, "  ", text)
 	for _, d := range rec.GetDeviations() {
 		s.hang(mind, "    differs: ", deviation(d))

@@ -27,6 +27,17 @@ func Iron(used []Used, lots []BathLot) (recipe.Iron, error) {
 	return sum, nil
 }
 
+// IronLeft is the iron that a bath which was used before may still offer. What
+// the earlier uses left of it nobody can say: any of it makes the sum unknown.
+func IronLeft(poured []stock.Parcel) recipe.Iron {
+	for _, p := range poured {
+		if s, err := recipe.Lookup(p.Item.Substance); err == nil && s.HasIron() {
+			return recipe.Iron{Unknown: true}
+		}
+	}
+	return recipe.Iron{}
+}
+
 // ironIn is the iron in an amount of a parcel. A word that the table of
 // substances does not know brings none: nothing is known of it, and what is in
 // the pot is recorded all the same.
@@ -122,7 +133,7 @@ func known(fibres []string) []recipe.Fibre {
 // a named override where it is above the fibre's line.
 func ironOf(b Before, d Done, lots []BathLot) ([]recipe.Warning, error) {
 	offered, err := Iron(d.Used, lots)
-	if err != nil || offered == (recipe.Iron{}) {
+	if offered = offered.Add(IronLeft(b.Liquor)); err != nil || offered == (recipe.Iron{}) {
 		return nil, err
 	}
 	var warned []recipe.Warning

@@ -60,3 +60,6 @@ func KindOf(key string) (Kind, error) {
 	}
 	return Kind{}, fault.BadField("kind", "%.40q is not a stage: use one of %s", key, known)
 }
+
+// VatKind is the kind of stage that is done in a vat.
+func VatKind() (Kind, error) { return KindOf("vat-dip") }

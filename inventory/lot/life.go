@@ -33,6 +33,7 @@ const (
 	LastDone  Act = "last-stage" // a stage is recorded, none is open
 	Undo      Act = "undo"       // a record is taken back
 	Cancel    Act = "cancel"
+	AddMore   Act = "addition" // more goes into a bath that is recorded
 
 	Pass          Act = "passed"
 	Hold          Act = "held"
@@ -46,9 +47,9 @@ const (
 // before the cloth is issued, so a planned lot knows stages too; which kinds,
 // Record says.
 var life = map[State]map[Act]State{
-	Planned:         {Issue: InWork, StageDone: Planned, Undo: Planned, Cancel: Cancelled},
-	InWork:          {StageDone: InWork, LastDone: WaitingForTests, Undo: InWork, Scrap: Scrapped},
-	WaitingForTests: {Undo: InWork, Pass: Passed, Hold: Held, SellImperfect: Imperfect, SendToReDye: ReDye, Scrap: Scrapped},
+	Planned:         {Issue: InWork, StageDone: Planned, Undo: Planned, Cancel: Cancelled, AddMore: Planned},
+	InWork:          {StageDone: InWork, LastDone: WaitingForTests, Undo: InWork, Scrap: Scrapped, AddMore: InWork},
+	WaitingForTests: {Undo: InWork, AddMore: WaitingForTests, Pass: Passed, Hold: Held, SellImperfect: Imperfect, SendToReDye: ReDye, Scrap: Scrapped},
 	Held:            {Pass: Passed, Hold: Held, SellImperfect: Imperfect, SendToReDye: ReDye, Scrap: Scrapped},
 	Passed:          {Hold: Held, Close: Closed},
 	Imperfect:       {Close: Closed, Scrap: Scrapped},
@@ -61,7 +62,7 @@ var life = map[State]map[Act]State{
 // said is the act in a sentence about what cannot be done.
 var said = map[Act]string{
 	Issue: "its blanks cannot be issued", StageDone: "no stage can be recorded", LastDone: "no stage can be recorded",
-	Undo: "no stage can be undone", Cancel: "it cannot be cancelled",
+	Undo: "no stage can be undone", Cancel: "it cannot be cancelled", AddMore: "nothing is added to its baths any more",
 	Pass: "it cannot pass", Hold: "it cannot be held", SellImperfect: "it cannot be sold as imperfect",
 	SendToReDye: "it cannot go to be re-dyed", Scrap: "it cannot be scrapped", Close: "it cannot be closed",
 }

@@ -166,6 +166,10 @@ type Standing struct {
 	Position   int
 	Kind       Kind
 	BathID     int64
+	BathUse    int   // 1, 2, 3 … of its bath; an addition has that of its record
+	AdditionTo int64 // the record that it adds to; zero for a stage of the plan
+	LookBefore string
+	LookAfter  string
 	Vessel     Pot
 	By         string
 	HappenedAt time.Time
@@ -187,6 +191,26 @@ type Standing struct {
 	Lots       []BathLot
 	Deviations []Deviation
 	Used       []Taken
+	Dips       []Dips
+	// Liquor are the parcels that went into the bath before this use of it.
+	Liquor []int64
+	Left   LeftOver // of a measured liquor, after this use
+}
+
+// LeftOver is what was left of a liquor and where it went; Litres absent where
+// nobody said.
+type LeftOver struct {
+	Litres quantity.Amount
+	Went   string // "kept, E3", or the route
+}
+
+// Dips counts the dips and airings of some garments, or of the whole lot where
+// none is named.
+type Dips struct {
+	Garments []int64
+	Tags     []string // of those, for people
+	Dips     int
+	Airings  int
 }
 
 // Taken is what a record took from one parcel, as the ledger shows it.

@@ -21,6 +21,7 @@ type Done struct {
 	PH       *int // hundredths
 	Reason   string
 	Override Override
+	Dips     []Dips // counted, of a vat
 }
 
 // Used is an amount that was weighed or measured out of one parcel.
@@ -48,6 +49,8 @@ type Before struct {
 	Iron map[int64]recipe.Iron
 	// Fibres are the one that the recipe is for and those of the garments.
 	Fibres []string
+	// Liquor is what went into the bath before this use of it.
+	Liquor []stock.Parcel
 }
 
 func (b Before) has(lotID int64) bool {
@@ -85,6 +88,9 @@ func Record(b Before, d Done) (Decision, error) {
 		return Decision{}, fault.BadField("finished_at", "%s is before the start at %s", d.Finished.Format(time.DateTime), d.Started.Format(time.DateTime))
 	}
 	dec := Decision{Kind: b.Baths[0].Kind, States: map[int64]State{}}
+	if err := countable(dec.Kind, d.Dips); err != nil {
+		return Decision{}, err
+	}
 	for _, l := range b.Lots {
 		next, err := step(l, b, dec.Kind)
 		if err != nil {
@@ -106,8 +112,12 @@ func Record(b Before, d Done) (Decision, error) {
 // gauged warns of a temperature above the fibre's limit and of a vat's pH
 // outside its range, as they were read.
 func gauged(b Before, d Done) []recipe.Warning {
-	p := recipe.Planned{Stage: b.Baths[0].Kind.Key}
-	for _, f := range known(b.Fibres) {
+	return gaugedOf(b.Baths[0].Kind, b.Fibres, d)
+}
+
+func gaugedOf(k Kind, fibres []string, d Done) []recipe.Warning {
+	p := recipe.Planned{Stage: k.Key}
+	for _, f := range known(fibres) {
 		p.Fibres = append(p.Fibres, f.Key)
 	}
 	if d.Celsius != 0 {

@@ -52,9 +52,10 @@ type Movement struct {
 	RecordedAt time.Time
 	ByName     string // who did it; whoever records it where empty
 	Reason     string
-	// Exactly one of RecordID and LotID is set for a use, neither otherwise.
+	// Exactly one of RecordID, LotID and EntryID is set for a use, none otherwise.
 	RecordID     int64 // the stage record it was used for
 	LotID        int64 // the lot it was issued to
+	EntryID      int64 // the entry of a bath's diary it was fed by
 	MadeParcelID int64 // makings: the parcel that was made
 	ReversesID   int64 // reversals: the movement it takes back …
 	ReversesKind Act   // … and that one's kind

@@ -11,13 +11,15 @@ import (
 // same amounts. parcels are those of its legs, locked.
 //
 // Refused: REVERSAL_STANDS, REVERSED_ALREADY, UNDO_THE_STAGE for what a stage
-// or a lot took, and STOCK_SHORT where what came in is no longer all there.
+// or a lot took, UNDO_THE_ENTRY for what went into a kept bath, and STOCK_SHORT where what came in is no longer all there.
 func Reverse(m Movement, parcels []Parcel, reason string) (Movement, error) {
 	switch {
 	case m.Kind == ActReversal:
 		return Movement{}, fault.Refuse("REVERSAL_STANDS", "%s is a reversal: book what is right as a new movement", m.Code())
 	case m.Kind == ActUse && m.RecordID != 0:
 		return Movement{}, fault.Refuse("UNDO_THE_STAGE", "%s is what stage S%d used: undo the stage, so that both go back", m.Code(), m.RecordID).With("stage", fmt.Sprintf("S%d", m.RecordID))
+	case m.Kind == ActUse && m.EntryID != 0:
+		return Movement{}, fault.Refuse("UNDO_THE_ENTRY", "%s is what E%d put into a bath: take that entry back, so that both go back", m.Code(), m.EntryID).With("entry", fmt.Sprintf("E%d", m.EntryID))
 	case m.Kind == ActUse:
 		return Movement{}, fault.Refuse("UNDO_THE_STAGE", "%s was issued to lot L%d: it leaves that lot by a verdict or a return, not by a reversal", m.Code(), m.LotID).With("lot", fmt.Sprintf("L%d", m.LotID))
 	}

@@ -7,8 +7,8 @@ import (
 )
 
 // Node is one thing in a history, by the letter that its code begins with: a
-// parcel P7, a stage record S5 (one use of one bath), a lot L3; and a garment,
-// G with the number of its row, since a tag is for people.
+// parcel P7, a stage record S5 (one use of one bath), an entry E4 of the diary
+// of a bath, which fed it, a lot L3; and a garment, G with the number of its row, since a tag is for people.
 type Node struct {
 	Letter byte
 	ID     int64
@@ -17,9 +17,10 @@ type Node struct {
 // String is the code: "P7".
 func (n Node) String() string { return string(n.Letter) + strconv.FormatInt(n.ID, 10) }
 
-// ParcelNode, RecordNode, LotNode and GarmentNode name the four.
+// ParcelNode, RecordNode, EntryNode, LotNode and GarmentNode name the five.
 func ParcelNode(id int64) Node  { return Node{'P', id} }
 func RecordNode(id int64) Node  { return Node{'S', id} }
+func EntryNode(id int64) Node   { return Node{'E', id} }
 func LotNode(id int64) Node     { return Node{'L', id} }
 func GarmentNode(id int64) Node { return Node{'G', id} }
 

@@ -19,7 +19,7 @@ type History struct {
 // Given is what a lot got of one parcel, from a bath or with its cloth.
 type Given struct {
 	Lot     int64
-	Through Node // the stage record, or the lot itself where it was issued
+	Through Node // the stage record, the entry that fed its bath, or the lot itself where it was issued
 	Parcel  int64
 	// Blanks became the garments themselves: each garment has only those of its
 	// own parcel in it.

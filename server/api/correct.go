@@ -34,6 +34,9 @@ func (s *LogbookServer) CorrectStage(ctx context.Context, req *dyelotv1.CorrectS
 		if err != nil {
 			return nil, err
 		}
+		if was.AdditionTo != 0 {
+			return nil, fault.Refuse("ADDITION", "%s is an addition to %s: undo it, and add what is right", store.Code('S', id), store.Code('S', was.AdditionTo)).With("record", store.Code('S', id))
+		}
 		if was.Skipped {
 			return nil, fault.Refuse("NOTHING_TO_CORRECT", "%s says that the stage was left out: undo it, then record what was done", store.Code('S', id)).With("record", store.Code('S', id))
 		}
@@ -108,12 +111,15 @@ func corrected(was lot.Standing, c *dyelotv1.CorrectStageRequest) (record, error
 	if q.BathVolume == nil && was.Volume.N > 0 {
 		q.BathVolume = encode(was.Volume)
 	}
+	for _, d := range was.Dips {
+		q.Dips = append(q.Dips, &dyelotv1.Dips{Tags: d.Tags, Dips: int32(d.Dips), Airings: int32(d.Airings)})
+	}
 	var err error
 	if q.Used, err = usedAfterAll(was, c); err != nil {
 		return record{}, err
 	}
 	r, err := decodeRecord(q)
-	r.corrects = was.ID
+	r.wrong = was
 	return r, err
 }
 

@@ -79,6 +79,9 @@ func (b *runBook) parcelIDs() []int64 {
 		for _, u := range r.Used {
 			seen[u.ParcelID] = true
 		}
+		for _, id := range r.Liquor {
+			seen[id] = true
+		}
 	}
 	for _, g := range b.garments {
 		seen[g.ParcelID] = true
@@ -175,7 +178,7 @@ func shelfOf(tx *store.Tx, items []int64, lock bool) (*lot.Shelf, error) {
 // standing is the record that covers a lot at a position, if one does.
 func (b *runBook) standing(position int, lotID int64) (lot.Standing, bool) {
 	for _, r := range b.records {
-		if r.Position == position && !r.Undone && slices.ContainsFunc(r.Lots, func(l lot.BathLot) bool { return l.LotID == lotID }) {
+		if r.Position == position && !r.Undone && r.AdditionTo == 0 && slices.ContainsFunc(r.Lots, func(l lot.BathLot) bool { return l.LotID == lotID }) {
 			return r, true
 		}
 	}
@@ -259,7 +262,11 @@ func (b *runBook) iron(lotID int64) (recipe.Iron, error) {
 		if err != nil {
 			return sum, err
 		}
-		sum = sum.Add(more)
+		var before []stock.Parcel
+		for _, id := range r.Liquor {
+			before = append(before, b.parcels[id])
+		}
+		sum = sum.Add(more).Add(lot.IronLeft(before))
 	}
 	return sum, nil
 }

@@ -193,7 +193,10 @@ func undo(tx *store.Tx, id int64, reason string) (*stageBook, stock.Movement, er
 	if err != nil {
 		return nil, none, err
 	}
-	states, err := lot.UndoStates(book.Lots)
+	if err := lastOfBath(tx, r); err != nil {
+		return nil, none, err
+	}
+	states, err := undone(r, book.Lots)
 	if err != nil {
 		return nil, none, err
 	}
@@ -204,10 +207,19 @@ func undo(tx *store.Tx, id int64, reason string) (*stageBook, stock.Movement, er
 	if err := tx.UndoRecord(id, reason); err != nil {
 		return nil, none, err
 	}
-	if err := restore(tx, book.Before, r.Used); err != nil {
-		return nil, none, err
+	if r.AdditionTo == 0 { // an addition was promised nothing
+		if err := restore(tx, book.Before, r.Used); err != nil {
+			return nil, none, err
+		}
 	}
 	return book, m, tx.SetLotStates(book.moved(states))
+}
+
+func undone(r lot.Standing, lots []lot.Lot) (map[int64]lot.State, error) {
+	if r.AdditionTo != 0 {
+		return lot.UndoAddition(lots)
+	}
+	return lot.UndoStates(lots)
 }
 
 // takeBack posts the mirror of what a record took; nothing when it took nothing.

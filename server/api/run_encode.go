@@ -117,9 +117,11 @@ func (b *runBook) encodeBath(bath lot.Bath) *dyelotv1.PlannedStage {
 	}
 	if bath.Kind.Dyes {
 		m.Brewed = b.brewed(bath)
+		m.BrewedLiquor = b.brewedLiquor(bath)
 	}
 	if r, ok := b.standing(bath.Position, bath.Lots[0].LotID); ok {
 		m.Record = b.encodeRecord(r)
+		m.Additions = b.additions(r.ID)
 	}
 	return m
 }
@@ -157,6 +159,9 @@ func (b *runBook) encodeDose(bath lot.Bath, d lot.Dose) *dyelotv1.PlannedDose {
 	}
 	if !d.Short.IsZero() {
 		m.Short = encode(d.Short)
+	}
+	if d.Ask.Basis == recipe.InBath { // g/L is easily muddled with % WOF, so it is said even of what is short
+		m.WofPercent = quantity.PercentOf(d.Ask.PerLitre.MassIn(bath.Volume), bath.Fibre()).Decimal()
 	}
 	if len(d.Picks) > 0 {
 		var used []lot.Taken
@@ -200,8 +205,9 @@ func (b *runBook) encodeRecord(r lot.Standing) *dyelotv1.StageRecord {
 		m.CorrectedBy = store.Code('S', r.Corrected)
 	}
 	if r.BathID != 0 {
-		m.BathCode = store.Code('B', r.BathID)
+		m.BathCode, m.BathUse = store.Code('B', r.BathID), int32(r.BathUse)
 	}
+	encodePot(m, r)
 	if r.Volume.N > 0 {
 		m.BathVolume = encode(r.Volume)
 	}

@@ -26,8 +26,9 @@ type record struct {
 	order  []int64 // parcels, as the caller gave them
 	ph     *int
 	volume quantity.Amount
-	// corrects is the record that this one puts right; zero where it is new.
-	corrects int64
+	bath   int64 // used again; zero: a fresh one
+	// wrong is the record that this one puts right; its ID is zero where it is new.
+	wrong lot.Standing
 }
 
 // RecordStage: see the contract.
@@ -47,22 +48,8 @@ func decodeRecord(req *dyelotv1.RecordStageRequest) (r record, err error) {
 	if err := stagePosition(req.GetPosition()); err != nil {
 		return r, err
 	}
-	for i, u := range req.GetUsed() {
-		at := fmt.Sprintf("used[%d]", i)
-		id, err := store.ID('P', at+".parcel_code", u.GetParcelCode())
-		if err != nil {
-			return r, err
-		}
-		a, err := amount(at+".amount", u.GetAmount())
-		if err != nil {
-			return r, err
-		}
-		if had, twice := r.taken[id]; twice && had.Unit != a.Unit {
-			return r, fault.BadField(at+".amount", "%s is given in %s and in %s", store.Code('P', id), had.Unit, a.Unit)
-		} else if !twice {
-			r.order = append(r.order, id)
-		}
-		r.taken[id] = r.taken[id].Add(a)
+	if err := r.takes(req.GetUsed()); err != nil {
+		return r, err
 	}
 	if req.GetAsPlanned() && len(r.taken) > 0 {
 		return r, fault.BadField("as_planned", "give either as_planned or what was used, not both")
@@ -77,16 +64,44 @@ func decodeRecord(req *dyelotv1.RecordStageRequest) (r record, err error) {
 	if r.volume, err = amountOrNone("bath_volume", req.GetBathVolume(), quantity.Volume); err != nil {
 		return r, err
 	}
-	return r, gauges(req)
+	if req.GetBathCode() != "" {
+		if r.bath, err = store.ID('B', "bath_code", req.GetBathCode()); err != nil {
+			return r, err
+		}
+	}
+	return r, gauges(req.GetCelsius(), req.GetMinutes())
+}
+
+// takes reads what was weighed or measured, and adds up what came from one
+// parcel.
+func (r *record) takes(used []*dyelotv1.Taken) error {
+	for i, u := range used {
+		at := fmt.Sprintf("used[%d]", i)
+		id, err := store.ID('P', at+".parcel_code", u.GetParcelCode())
+		if err != nil {
+			return err
+		}
+		a, err := amount(at+".amount", u.GetAmount())
+		if err != nil {
+			return err
+		}
+		if had, twice := r.taken[id]; twice && had.Unit != a.Unit {
+			return fault.BadField(at+".amount", "%s is given in %s and in %s", store.Code('P', id), had.Unit, a.Unit)
+		} else if !twice {
+			r.order = append(r.order, id)
+		}
+		r.taken[id] = r.taken[id].Add(a)
+	}
+	return nil
 }
 
 // gauges refuses readings that no bench shows.
-func gauges(req *dyelotv1.RecordStageRequest) error {
+func gauges(celsius, minutes int32) error {
 	switch {
-	case req.GetCelsius() < 0 || req.GetCelsius() > 250:
-		return fault.BadField("celsius", "%d °C: 0 to 250 is believed", req.GetCelsius())
-	case req.GetMinutes() < 0 || req.GetMinutes() > 60*24*60:
-		return fault.BadField("minutes", "%d: 0 to 86400 (60 days) is believed", req.GetMinutes())
+	case celsius < 0 || celsius > 250:
+		return fault.BadField("celsius", "%d °C: 0 to 250 is believed", celsius)
+	case minutes < 0 || minutes > 60*24*60:
+		return fault.BadField("minutes", "%d: 0 to 86400 (60 days) is believed", minutes)
 	}
 	return nil
 }
@@ -132,9 +147,16 @@ func (r record) write(tx *store.Tx) (*dyelotv1.RecordStageResponse, error) {
 			return nil, err
 		}
 	}
+	again, err := r.again(tx, b.Before, at, started)
+	if err != nil {
+		return nil, err
+	}
 	done := lot.Done{Started: started, Finished: finished, Celsius: int(r.req.GetCelsius()), Minutes: int(r.req.GetMinutes()), PH: r.ph,
 		Reason: r.req.GetReason(), Override: lot.Override{By: r.req.GetOverrideBy(), Reason: r.req.GetOverrideReason()}}
-	if done.Vessel, err = r.vessel(tx, b.Before); err != nil {
+	if done.Dips, err = dipsOf(tx, b.Lots, r.req.GetDips()); err != nil {
+		return nil, err
+	}
+	if done.Vessel, err = r.vessel(tx, b.Before, again); err != nil {
 		return nil, err
 	}
 	parcels, err := r.lockUsed(tx)
@@ -142,17 +164,28 @@ func (r record) write(tx *store.Tx) (*dyelotv1.RecordStageResponse, error) {
 		return nil, err
 	}
 	done.Used = r.used(parcels)
-	if err := b.loadIron(tx, done.Used); err != nil {
+	if err := b.loadIron(tx, done, again); err != nil {
 		return nil, err
 	}
 	dec, err := lot.Record(b.Before, done)
 	if err != nil {
 		return nil, err
 	}
+	dec.Warnings = append(dec.Warnings, usedBefore(again, b.Fibres, done.PH)...)
 	stands := lot.Standing{RunID: b.run.ID, Position: int(r.req.GetPosition()), Kind: dec.Kind, Vessel: done.Vessel, By: otherwise(r.req.GetBy(), tx.By.Name),
 		HappenedAt: at, RecordedAt: tx.Now, StartedAt: started, FinishedAt: finished, Celsius: done.Celsius, Minutes: done.Minutes, PH: r.ph, Volume: r.volume,
-		Note: r.req.GetNote(), Reason: done.Reason, Override: done.Override, Lots: dec.Lots, Deviations: dec.Deviations, Corrects: r.corrects}
+		Dips: done.Dips, Note: r.req.GetNote(), Reason: done.Reason, Override: done.Override, Lots: dec.Lots, Deviations: dec.Deviations, Corrects: r.wrong.ID}
+	stands.BathID, stands.BathUse = r.inBath(again, done.Vessel)
 	return r.book(tx, b, stands, dec, parcels)
+}
+
+// inBath is the bath that the record is of, and its use of it: one used again,
+// that of the record it corrects where the vessel is the same, or a fresh one.
+func (r record) inBath(again lot.Liquor, vessel lot.Pot) (id int64, use int) {
+	if again.ID == 0 && r.wrong.BathID != 0 && r.wrong.Vessel.ID == vessel.ID {
+		return r.wrong.BathID, r.wrong.BathUse
+	}
+	return again.ID, again.Uses() + 1
 }
 
 func times(tx *store.Tx, req *dyelotv1.RecordStageRequest) (at, started, finished time.Time, err error) {
@@ -220,15 +253,16 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*stageBook, error) {
 }
 
 // loadIron looks back over the lots' records and their cloth, which is needed
-// only when this bath brings iron.
-func (b *stageBook) loadIron(tx *store.Tx, used []lot.Used) error {
+// only when this bath brings iron, or was read, or was fed before.
+func (b *stageBook) loadIron(tx *store.Tx, done lot.Done, again lot.Liquor) error {
 	var lots []lot.BathLot
 	var ids []int64
 	for _, l := range b.Lots {
 		lots, ids = append(lots, lot.BathLot{LotID: l.ID, Fibre: l.Fibre()}), append(ids, l.ID)
 	}
-	offered, err := lot.Iron(used, lots)
-	if err != nil || offered == (recipe.Iron{}) {
+	offered, err := lot.Iron(done.Used, lots)
+	read := done.Celsius != 0 || done.PH != nil
+	if err != nil || offered == (recipe.Iron{}) && !read && again.ID == 0 {
 		return err
 	}
 	past := &runBook{run: b.run, lots: b.Lots}
@@ -238,8 +272,15 @@ func (b *stageBook) loadIron(tx *store.Tx, used []lot.Used) error {
 	if past.records, err = tx.RecordsOfLots(ids...); err != nil {
 		return err
 	}
-	if past.parcels, err = tx.ParcelsByID(past.parcelIDs()); err != nil {
+	fed, err := tx.PouredInto(again.ID)
+	if err != nil {
 		return err
+	}
+	if past.parcels, err = tx.ParcelsByID(append(past.parcelIDs(), fed...)); err != nil {
+		return err
+	}
+	for _, id := range fed {
+		b.Liquor = append(b.Liquor, past.parcels[id])
 	}
 	b.Fibres = past.fibres(ids)
 	for _, id := range ids {
@@ -309,10 +350,13 @@ func (r record) used(parcels map[int64]stock.Parcel) []lot.Used {
 }
 
 // vessel is the one named, or the planned one.
-func (r record) vessel(tx *store.Tx, b lot.Before) (lot.Pot, error) {
+func (r record) vessel(tx *store.Tx, b lot.Before, again lot.Liquor) (lot.Pot, error) {
 	if r.req.GetVesselCode() != "" {
 		v, err := tx.Vessel(r.req.GetVesselCode())
 		return v.Pot(), fault.In("vessel_code", err)
+	}
+	if again.Vessel.ID != 0 {
+		return again.Vessel, nil
 	}
 	if len(b.Baths) == 0 { // the rule refuses it
 		return lot.Pot{}, nil

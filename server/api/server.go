@@ -81,6 +81,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterGarmentServiceServer(s, NewGarmentServer(o.Store))
 	dyelotv1.RegisterLogbookServiceServer(s, NewLogbookServer(o.Store))
 	dyelotv1.RegisterCommissionServiceServer(s, NewCommissionServer(o.Store))
+	dyelotv1.RegisterPotServiceServer(s, NewPotServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

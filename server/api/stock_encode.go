@@ -69,7 +69,7 @@ func encodeMovement(m stock.Movement, by string) *dyelotv1.Movement {
 		field  *string
 		letter byte
 		id     int64
-	}{{&out.Reverses, 'M', m.ReversesID}, {&out.ReversedBy, 'M', m.ReversedByID}, {&out.UsedBy, 'L', m.LotID}, {&out.UsedBy, 'S', m.RecordID}} {
+	}{{&out.Reverses, 'M', m.ReversesID}, {&out.ReversedBy, 'M', m.ReversedByID}, {&out.UsedBy, 'L', m.LotID}, {&out.UsedBy, 'S', m.RecordID}, {&out.UsedBy, 'E', m.EntryID}} {
 		if ref.id != 0 {
 			*ref.field = store.Code(ref.letter, ref.id)
 		}

@@ -38,8 +38,8 @@ func (t *Tx) Post(m stock.Movement) (int64, error) {
 	var id int64
 	err := t.get(&id, `
 		with act as (
-			insert into movement (kind, happened_at, recorded_at, recorded_by, by_name, reason, record_id, lot_id, made_parcel_id, reverses_id, reverses_kind)
-			values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) returning id, kind),
+			insert into movement (kind, happened_at, recorded_at, recorded_by, by_name, reason, record_id, lot_id, made_parcel_id, reverses_id, reverses_kind, entry_id)
+			values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $16) returning id, kind),
 		legs as (
 			insert into posting (movement_id, kind, line, parcel_id, from_place, to_place, amount)
 			select act.id, act.kind, u.n, u.parcel, u.from_place, u.to_place, u.amount
@@ -47,7 +47,7 @@ func (t *Tx) Post(m stock.Movement) (int64, error) {
 			     with ordinality as u (parcel, from_place, to_place, amount, n))
 		select id from act`,
 		string(m.Kind), m.HappenedAt, t.Now, t.By.ID, by, m.Reason, nullIfZero(m.RecordID), nullIfZero(m.LotID), nullIfZero(m.MadeParcelID),
-		nullIfZero(m.ReversesID), reversesKind, pq.Array(parcel), pq.Array(from), pq.Array(to), pq.Array(amount))
+		nullIfZero(m.ReversesID), reversesKind, pq.Array(parcel), pq.Array(from), pq.Array(to), pq.Array(amount), nullIfZero(m.EntryID))
 	return id, err
 }
 
@@ -60,6 +60,7 @@ type movementRow struct {
 	Reason       string    `db:"reason"`
 	RecordID     int64     `db:"record_id"`
 	LotID        int64     `db:"lot_id"`
+	EntryID      int64     `db:"entry_id"`
 	MadeID       int64     `db:"made_parcel_id"`
 	ReversesID   int64     `db:"reverses_id"`
 	ReversesKind string    `db:"reverses_kind"`
@@ -67,7 +68,7 @@ type movementRow struct {
 }
 
 const movementColumns = `
-	select m.id, m.kind, m.happened_at, m.recorded_at, m.by_name, m.reason, coalesce(m.record_id, 0) as record_id, coalesce(m.lot_id, 0) as lot_id,
+	select m.id, m.kind, m.happened_at, m.recorded_at, m.by_name, m.reason, coalesce(m.record_id, 0) as record_id, coalesce(m.lot_id, 0) as lot_id, coalesce(m.entry_id, 0) as entry_id,
 	       coalesce(m.made_parcel_id, 0) as made_parcel_id, coalesce(m.reverses_id, 0) as reverses_id, coalesce(m.reverses_kind, '') as reverses_kind,
 	       coalesce(r.id, 0) as reversed_by
 	from movement m left join movement r on r.reverses_id = m.id`
@@ -82,7 +83,7 @@ func (t *Tx) movements(query string, args ...any) ([]stock.Movement, error) {
 	ids := make([]int64, len(rows))
 	for i, r := range rows {
 		ms[i] = stock.Movement{ID: r.ID, Kind: stock.Act(r.Kind), HappenedAt: r.HappenedAt, RecordedAt: r.RecordedAt, ByName: r.ByName, Reason: r.Reason,
-			RecordID: r.RecordID, LotID: r.LotID, MadeParcelID: r.MadeID, ReversesID: r.ReversesID, ReversesKind: stock.Act(r.ReversesKind), ReversedByID: r.ReversedByID}
+			RecordID: r.RecordID, LotID: r.LotID, EntryID: r.EntryID, MadeParcelID: r.MadeID, ReversesID: r.ReversesID, ReversesKind: stock.Act(r.ReversesKind), ReversedByID: r.ReversedByID}
 		at[r.ID], ids[i] = &ms[i], r.ID
 	}
 	legs, err := t.legs(`p.movement_id = any($1)`, pq.Array(ids))
@@ -150,4 +151,14 @@ func (t *Tx) MadeFrom(parcelIDs []int64) (map[int64][]stock.Leg, error) {
 		from[r.Made] = append(from[r.Made], r.leg())
 	}
 	return from, err
+}
+
+// MovementOfEntry finds what an entry of a bath's diary took; ok is false where
+// it took nothing.
+func (t *Tx) MovementOfEntry(entryID int64) (m stock.Movement, ok bool, err error) {
+	ms, err := t.movements(movementColumns+` where m.entry_id = $1`, entryID)
+	if err != nil || len(ms) == 0 {
+		return stock.Movement{}, false, err
+	}
+	return ms[0], true, nil
 }

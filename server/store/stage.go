@@ -23,26 +23,35 @@ func (t *Tx) AddRecord(r lot.Standing) (id, bathID int64, err error) {
 		Bath int64 `db:"bath_id"`
 	}
 	err = t.get(&row, `
-		with wrong as (
-			select bath_id, bath_use, bath_id is not null and coalesce(vessel_id, 0) = $5 as same_bath from stage_record where id = $23),
-		poured as (
-			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, $7 where $4 and not exists (select from wrong where same_bath) returning id),
+		with poured as (
+			insert into bath (vessel_id, kind, opened_at) select nullif($5, 0), $3, coalesce(CAST($10 AS timestamptz), $7) where $4 returning id),
 		fresh as (
-			insert into stage_record (run_id, position, kind, bath_id, bath_use, vessel_id, by_name, happened_at, recorded_at, recorded_by, started_at, finished_at,
-			                          celsius, minutes, ph, bath_ul, note, skipped, reason, override_by, override_reason, corrects_id)
-			values ($1, $2, $3, coalesce((select bath_id from wrong where same_bath), (select id from poured)), coalesce((select bath_use from wrong where same_bath), 1),
-			        nullif($5, 0), $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, nullif($23, 0))
+			insert into stage_record (run_id, position, kind, bath_id, vessel_id, by_name, happened_at, recorded_at, recorded_by, started_at, finished_at,
+			                          celsius, minutes, ph, bath_ul, note, skipped, reason, override_by, override_reason,
+			                          bath_use, addition_to, look_before, look_after, corrects_id)
+			values ($1, $2, $3, coalesce((select id from poured), nullif($23, 0)), nullif($5, 0), $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20,
+			        $24, nullif($25, 0), $26, $27, nullif($28, 0))
 			returning id, bath_id),
 		served as (
 			insert into record_lot (record_id, lot_id, fibre_ug)
 			select fresh.id, u.lot, u.fibre from fresh, unnest(CAST($21 AS bigint[]), CAST($22 AS bigint[])) as u (lot, fibre))
 		select id, coalesce(bath_id, 0) as bath_id from fresh`,
-		r.RunID, r.Position, r.Kind.Key, r.Kind.Bath && !r.Skipped, r.Vessel.ID, r.By, r.HappenedAt, t.Now, t.By.ID, orNull(r.StartedAt), orNull(r.FinishedAt),
-		r.Celsius, r.Minutes, r.PH, r.Volume.N, r.Note, r.Skipped, r.Reason, r.Override.By, r.Override.Reason, pq.Array(lots), pq.Array(fibre), r.Corrects)
-	if err != nil || len(r.Deviations) == 0 {
-		return row.ID, row.Bath, err
+		r.RunID, r.Position, r.Kind.Key, r.Kind.Bath && !r.Skipped && r.BathID == 0, r.Vessel.ID, r.By, r.HappenedAt, t.Now, t.By.ID, orNull(r.StartedAt), orNull(r.FinishedAt),
+		r.Celsius, r.Minutes, r.PH, r.Volume.N, r.Note, r.Skipped, r.Reason, r.Override.By, r.Override.Reason, pq.Array(lots), pq.Array(fibre),
+		r.BathID, max(1, r.BathUse), r.AdditionTo, r.LookBefore, r.LookAfter, r.Corrects)
+	if err != nil {
+		return 0, 0, err
 	}
-	return row.ID, row.Bath, t.addDeviations(row.ID, r.Deviations, r.Reason)
+	if len(r.Deviations) > 0 {
+		err = t.addDeviations(row.ID, r.Deviations, r.Reason)
+	}
+	if err == nil && len(r.Dips) > 0 {
+		err = t.addDips(row.ID, r.Dips)
+	}
+	if err == nil && !r.Skipped && (r.Kind.Brews || r.Kind.Dyes && r.AdditionTo == 0) {
+		err = t.addBrewShares(row.ID, r)
+	}
+	return row.ID, row.Bath, err
 }
 
 func (t *Tx) addDeviations(recordID int64, ds []lot.Deviation, reason string) error {
@@ -84,6 +93,10 @@ type recordRow struct {
 	OverrideReason string     `db:"override_reason"`
 	Undone         bool       `db:"undone"`
 	UndoneWhy      string     `db:"undone_why"`
+	BathUse        int        `db:"bath_use"`
+	AdditionTo     int64      `db:"addition_to"`
+	LookBefore     string     `db:"look_before"`
+	LookAfter      string     `db:"look_after"`
 	Corrects       int64      `db:"corrects"`
 	Corrected      int64      `db:"corrected"`
 	vesselPart
@@ -93,6 +106,7 @@ const recordColumns = `
 	select r.id, r.run_id, r.position, r.kind, coalesce(r.bath_id, 0) as bath_id, r.by_name, r.happened_at, r.recorded_at, r.started_at, r.finished_at,
 	       r.celsius, r.minutes, r.ph, r.bath_ul, r.note, r.skipped, r.reason, r.override_by, r.override_reason,
 	       u.record_id is not null as undone, coalesce(u.reason, '') as undone_why,
+	       r.bath_use, coalesce(r.addition_to, 0) as addition_to, r.look_before, r.look_after,
 	       coalesce(r.corrects_id, 0) as corrects, coalesce((select c.id from stage_record c where c.corrects_id = r.id), 0) as corrected,
 	       coalesce(v.id, 0) as vessel_id, coalesce(v.code, '') as vessel_code, coalesce(v.volume_ul, 0) as volume_ul,
 	       coalesce(v.fill_percent, 0) as fill_percent, coalesce(v.uses, '{}') as uses
@@ -106,7 +120,7 @@ func (r recordRow) standing() (lot.Standing, error) {
 		StartedAt: orZero(r.StartedAt), FinishedAt: orZero(r.FinishedAt), Celsius: r.Celsius, Minutes: r.Minutes, PH: r.PH,
 		Volume: quantity.Amount{N: r.BathUL, Unit: quantity.Volume}, Note: r.Note, Skipped: r.Skipped, Reason: r.Reason,
 		Override: lot.Override{By: r.OverrideBy, Reason: r.OverrideReason}, Undone: r.Undone, UndoneWhy: r.UndoneWhy,
-		Corrects: r.Corrects, Corrected: r.Corrected}
+		BathUse: r.BathUse, AdditionTo: r.AdditionTo, LookBefore: r.LookBefore, LookAfter: r.LookAfter, Corrects: r.Corrects, Corrected: r.Corrected}
 	if r.VesselID != 0 {
 		s.Vessel = r.pot()
 	}
@@ -149,7 +163,7 @@ func (t *Tx) records(query string, args ...any) ([]lot.Standing, error) {
 		}
 		rs[i], at[row.ID], ids[i] = s, &rs[i], row.ID
 	}
-	for _, load := range []func(map[int64]*lot.Standing, []int64) error{t.loadRecordLots, t.loadDeviations, t.loadTaken} {
+	for _, load := range []func(map[int64]*lot.Standing, []int64) error{t.loadRecordLots, t.loadDeviations, t.loadTaken, t.loadDips, t.loadLiquor, t.loadLeft} {
 		if err := load(at, ids); err != nil {
 			return nil, err
 		}

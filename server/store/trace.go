@@ -21,29 +21,48 @@ const (
 
 // above goes from lots up to every parcel that is in them: what was poured into
 // their baths, what they were issued, and from each parcel to its parents. A
-// bath that was used before passes on what went in then.
+// bath that was used before passes on what went in then and what it was fed with
+// in between; a brew passes on into its dye baths, and so into whatever uses
+// those again. own is false of what came that way: nobody can say how much.
 const above = `
 	with recursive own as (
-		select rl.lot_id, r.id as record_id, r.bath_id, r.bath_use
+		select rl.lot_id, r.id as record_id
 		from record_lot rl
-		cross join lateral (select id, bath_id, bath_use from stage_record r where r.id = rl.record_id and` + notUndone + ` offset 0) r
+		cross join lateral (select id from stage_record r where r.id = rl.record_id and` + notUndone + ` offset 0) r
 		where rl.lot_id = any($1)),
-	bath as (
-		select lot_id, record_id, record_id as own_id from own
-		union all
-		select own.lot_id, r.id, own.record_id
-		from own
-		cross join lateral (select id from stage_record r where r.bath_id = own.bath_id and r.bath_use < own.bath_use and` + notUndone + ` offset 0) r
-		where own.bath_use > 1),
+	liquor as (
+		select lot_id, record_id, true as own from own
+		union
+		select l.lot_id, e.id, false
+		from liquor l
+		cross join lateral (
+			select r.id from stage_record s join stage_record r on r.bath_id = s.bath_id and r.bath_use < s.bath_use
+			where s.id = l.record_id and s.bath_use > 1 and` + notUndone + `
+			union all
+			select r.id from brew_share b join stage_record r on r.id = b.brew_id where b.dye_id = l.record_id and` + notUndone + ` offset 0) e
+		where not exists (select from own where own.lot_id = l.lot_id and own.record_id = e.id)),
+	fed as (
+		select distinct l.lot_id, e.id as entry_id
+		from liquor l
+		cross join lateral (
+			select e.id from stage_record s join bath_entry e on e.bath_id = s.bath_id and e.after_use < s.bath_use
+			where s.id = l.record_id and` + entryStands + ` offset 0) e),
 	given as (
-		select b.lot_id, b.record_id, b.own_id, p.parcel_id, p.amount
-		from bath b
+		select l.lot_id, l.record_id, 0 as entry_id, l.own, p.parcel_id, p.amount
+		from liquor l
 		cross join lateral (
 			select p.parcel_id, sum(p.amount) as amount
 			from movement m join posting p on p.movement_id = m.id and p.to_place = 'process'
-			where m.record_id = b.record_id and` + stands + ` group by p.parcel_id) p
+			where m.record_id = l.record_id and` + stands + ` group by p.parcel_id) p
 		union all
-		select l.id, 0, 0, p.parcel_id, p.amount
+		select f.lot_id, 0, f.entry_id, false, p.parcel_id, p.amount
+		from fed f
+		cross join lateral (
+			select p.parcel_id, sum(p.amount) as amount
+			from movement m join posting p on p.movement_id = m.id and p.to_place = 'process'
+			where m.entry_id = f.entry_id and` + stands + ` group by p.parcel_id) p
+		union all
+		select l.id, 0, 0, true, p.parcel_id, p.amount
 		from unnest(CAST($1 AS bigint[])) as l (id)
 		cross join lateral (
 			select p.parcel_id, sum(p.amount) as amount
@@ -58,14 +77,14 @@ const above = `
 			select p.parcel_id, sum(p.amount) as amount
 			from movement m join posting p on p.movement_id = m.id and p.to_place = 'making'
 			where m.made_parcel_id = up.parcel_id and` + stands + ` group by p.parcel_id) p)
-	select g.lot_id, g.record_id, g.own_id, g.parcel_id, 0 as child_id, g.amount, 0 as made,
+	select g.lot_id, g.record_id, g.entry_id, g.own, g.parcel_id, 0 as child_id, g.amount, 0 as made,
 	       i.unit, '' as child_unit, i.kind = 'blank' as blank, i.resolution, w.lots, w.fibre
 	from given g join parcel on parcel.id = g.parcel_id join item i on i.id = parcel.item_id
 	cross join lateral (
 		select array_agg(rl.lot_id order by rl.lot_id) as lots, array_agg(rl.fibre_ug order by rl.lot_id) as fibre
 		from record_lot rl where rl.record_id = g.record_id) w
 	union all
-	select 0, 0, 0, up.parcel_id, up.child_id, up.amount, c.made, i.unit, j.unit, false, i.resolution, null, null
+	select 0, 0, 0, false, up.parcel_id, up.child_id, up.amount, c.made, i.unit, j.unit, false, i.resolution, null, null
 	from up
 	join parcel a on a.id = up.parcel_id join item i on i.id = a.item_id
 	join parcel b on b.id = up.child_id join item j on j.id = b.item_id
@@ -73,12 +92,13 @@ const above = `
 		select coalesce(sum(p.amount), 0) as made
 		from posting p join movement m on m.id = p.movement_id and m.kind <> 'reversal' and` + stands + `
 		where p.parcel_id = up.child_id and p.from_place in ('making', 'difference')) c
-	order by 1, 2, 4, 5`
+	order by 1, 2, 3, 5, 6`
 
 type aboveRow struct {
 	Lot        int64         `db:"lot_id"`
 	Record     int64         `db:"record_id"`
-	Own        int64         `db:"own_id"`
+	Entry      int64         `db:"entry_id"`
+	Own        bool          `db:"own"`
 	Parcel     int64         `db:"parcel_id"`
 	Child      int64         `db:"child_id"`
 	Amount     int64         `db:"amount"`
@@ -101,6 +121,8 @@ func (t *Tx) Above(lotIDs ...int64) (trace.History, error) {
 		switch {
 		case r.Child != 0:
 			h.Makings = append(h.Makings, trace.Making{Parent: r.Parcel, Child: r.Child, Amount: amountOf(r.Amount, r.Unit), Made: amountOf(r.Made, r.ChildUnit)})
+		case r.Entry != 0:
+			h.Given = append(h.Given, trace.Given{Lot: r.Lot, Through: trace.EntryNode(r.Entry), Parcel: r.Parcel})
 		case r.Record == 0:
 			h.Given = append(h.Given, trace.Given{Lot: r.Lot, Through: trace.LotNode(r.Lot), Parcel: r.Parcel, Blanks: r.Blank, Share: amountOf(r.Amount, r.Unit)})
 		default:
@@ -113,7 +135,7 @@ func (t *Tx) Above(lotIDs ...int64) (trace.History, error) {
 // given is this lot's share of a bath; of an earlier use of the same liquor
 // nobody can say what was left in it.
 func (r aboveRow) given() trace.Given {
-	if r.Record == r.Own {
+	if r.Own {
 		b := trace.Bath{Record: r.Record, Poured: []trace.Poured{{Parcel: r.Parcel, Amount: amountOf(r.Amount, r.Unit), Step: amountOf(r.Resolution, r.Unit)}}}
 		for i, id := range r.Lots {
 			b.Lots = append(b.Lots, lot.BathLot{LotID: id, Fibre: quantity.Amount{N: r.Fibre[i], Unit: quantity.Mass}})
@@ -141,22 +163,30 @@ const below = `
 			from posting p join movement m on m.id = p.movement_id and m.kind = 'making' and` + stands + `
 			where p.parcel_id = down.parcel_id and p.to_place = 'making' offset 0) p),
 	gone as (
-		select down.parcel_id, p.record_id, p.lot_id
+		select down.parcel_id, p.record_id, p.entry_id, p.lot_id
 		from down
 		cross join lateral (
-			select m.record_id, m.lot_id
+			select m.record_id, m.entry_id, m.lot_id
 			from posting p join movement m on m.id = p.movement_id and m.kind = 'use' and` + stands + `
 			where p.parcel_id = down.parcel_id and p.to_place = 'process' offset 0) p),
-	used as (
-		select gone.parcel_id, r.id as record_id, r.bath_id, r.bath_use
-		from gone
-		cross join lateral (select id, bath_id, bath_use from stage_record r where r.id = gone.record_id and` + notUndone + ` offset 0) r),
 	bath as (
-		select parcel_id, record_id from used
-		union all
-		select used.parcel_id, r.id
-		from used
-		cross join lateral (select id from stage_record r where r.bath_id = used.bath_id and r.bath_use > used.bath_use and` + notUndone + ` offset 0) r),
+		(select gone.parcel_id, r.id as record_id
+		from gone
+		cross join lateral (select id from stage_record r where r.id = gone.record_id and` + notUndone + ` offset 0) r
+		union
+		select gone.parcel_id, r.id
+		from gone
+		cross join lateral (
+			select r.id from bath_entry e join stage_record r on r.bath_id = e.bath_id and r.bath_use > e.after_use
+			where e.id = gone.entry_id and` + entryStands + ` and` + notUndone + ` offset 0) r)
+		union
+		select bath.parcel_id, e.id
+		from bath
+		cross join lateral (
+			select r.id from stage_record s join stage_record r on r.bath_id = s.bath_id and r.bath_use > s.bath_use
+			where s.id = bath.record_id and` + notUndone + `
+			union all
+			select r.id from brew_share b join stage_record r on r.id = b.dye_id where b.brew_id = bath.record_id and` + notUndone + ` offset 0) e),
 	reached as (
 		select b.parcel_id, rl.lot_id, b.record_id, false as blank
 		from bath b

@@ -57,6 +57,17 @@ type past struct {
 	cloth    []trace.Given // blanks that lots were issued
 	poured   []pour
 	uses     map[int64]int64 // of each bath
+	fed      []feed
+	set      int64    // a bath that was fed before anything was in it; zero: none
+	shared   [][2]int // brews that went on into a later bath, by their place in poured
+}
+
+// feed is an entry of a bath's diary that something went in with.
+type feed struct {
+	entry, bath, parcel int64
+	after               int64 // how many uses were over
+	movement            stock.Movement
+	undone              bool
 }
 
 type pour struct {
@@ -108,7 +119,7 @@ func (p *past) random() {
 	}
 	p.issue(0)
 	acts := []func(){func() { p.deliver(p.alum) }, func() { p.make(p.alum) }, func() { p.make(p.tunic) }, func() { p.issue(1) }, func() { p.issue(2) },
-		p.pour, p.pour, p.pour, p.undo, p.undo, p.overDye, p.unmake}
+		p.pour, p.pour, p.pour, p.undo, p.undo, p.overDye, p.unmake, p.feed, p.unfeed, p.goOn}
 	for range rapid.IntRange(4, 18).Draw(p.T, "acts") {
 		acts[rapid.IntRange(0, len(acts)-1).Draw(p.T, "act")]()
 	}
@@ -226,8 +237,57 @@ func (p *past) issue(n int) {
 	p.must(p.tx.PlaceGarments(id, []lot.Place{lot.PlacePlanned}, lot.PlaceInWork, "issued", p.tx.Now, "dyer-1", ""))
 }
 
-// pour records a bath of some lots, fresh or used before: no call of the
-// contract uses one again yet, and the books know it.
+// feed tops a bath up, used or not.
+func (p *past) feed() {
+	q, ok := p.any(stock.Mordant)
+	if !ok {
+		return
+	}
+	x := feed{parcel: q.ID}
+	if n := len(p.poured); n > 0 && rapid.IntRange(0, 3).Draw(p.T, "a bath that is there") > 0 {
+		x.bath = p.poured[rapid.IntRange(0, n-1).Draw(p.T, "which")].bath
+	} else {
+		var err error
+		x.bath, err = p.tx.AddVat(lot.Kind{Key: "mordant"}, 1, "", p.tx.Now)
+		p.must(err)
+		p.set = x.bath
+	}
+	x.after = p.uses[x.bath]
+	var err error
+	x.entry, err = p.tx.AddEntry(lot.Entry{BathID: x.bath, Kind: lot.EntryTopUp, AfterUse: int(x.after), HappenedAt: p.tx.Now, By: "dyer-1"})
+	p.must(err)
+	x.movement = p.post(stock.Movement{Kind: stock.ActUse, EntryID: x.entry, Legs: stock.Take(p.now(q), p.amount(q.Item))})
+	p.fed = append(p.fed, x)
+}
+
+func (p *past) unfeed() {
+	for i := range p.fed {
+		x := &p.fed[i]
+		if x.undone || !rapid.Bool().Draw(p.T, "this entry") {
+			continue
+		}
+		back, err := stock.Mirror(x.movement, nil, "slip")
+		p.must(err)
+		p.post(back)
+		p.must(p.tx.UndoEntry(x.entry, "slip"))
+		x.undone = true
+		return
+	}
+}
+
+// goOn pours the liquor of one bath on into a later one, as a brew is.
+func (p *past) goOn() {
+	if len(p.poured) < 2 {
+		return
+	}
+	from := rapid.IntRange(0, len(p.poured)-2).Draw(p.T, "brew")
+	into := rapid.IntRange(from+1, len(p.poured)-1).Draw(p.T, "dye")
+	p.must(p.tx.exec(`insert into brew_share (brew_id, dye_id) values ($1, $2) on conflict do nothing`, p.poured[from].record, p.poured[into].record))
+	p.shared = append(p.shared, [2]int{from, into})
+}
+
+// pour records a bath of some lots, fresh, fed before it was ever used, or used
+// before.
 func (p *past) pour() {
 	var ids []int64
 	for _, id := range p.lots {
@@ -242,6 +302,8 @@ func (p *past) pour() {
 	x := pour{lots: ids}
 	if n := len(p.poured); n > 0 && rapid.Bool().Draw(p.T, "the bath before") {
 		x.bath = p.poured[n-1].bath
+	} else if p.set != 0 && rapid.Bool().Draw(p.T, "the vat that was set") {
+		x.bath = p.set
 	} else {
 		p.must(p.tx.get(&x.bath, `insert into bath (kind, opened_at) values ('mordant', now()) returning id`))
 	}
@@ -322,6 +384,23 @@ func (p *past) happened() *trace.Graph {
 		for _, later := range p.poured[i+1:] {
 			if later.bath == x.bath && !later.undone {
 				g.Link(trace.RecordNode(x.record), trace.RecordNode(later.record))
+			}
+		}
+	}
+	for _, s := range p.shared {
+		if from, into := p.poured[s[0]], p.poured[s[1]]; !from.undone && !into.undone {
+			g.Link(trace.RecordNode(from.record), trace.RecordNode(into.record))
+		}
+	}
+	for _, f := range p.fed {
+		use := int64(0)
+		for _, x := range p.poured {
+			if x.bath != f.bath {
+				continue
+			}
+			if use++; use > f.after && !x.undone && !f.undone {
+				g.Link(trace.ParcelNode(f.parcel), trace.EntryNode(f.entry))
+				g.Link(trace.EntryNode(f.entry), trace.RecordNode(x.record))
 			}
 		}
 	}

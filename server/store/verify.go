@@ -54,6 +54,12 @@ var checks = []string{
 	     union all
 	     (select parcel_id, to_place, from_place, sum(amount) from posting where movement_id = r.reverses_id group by 1, 2, 3
 	      except select parcel_id, from_place, to_place, sum(amount) from posting where movement_id = r.id group by 1, 2, 3)) order by r.id`,
+	`select 'entry-is-ledger' as check, 'E' || u.entry_id as subject, 'the entry was taken back and its movement was not reversed' as text
+	 from bath_entry_undone u join movement m on m.entry_id = u.entry_id
+	 where not exists (select from movement b where b.reverses_id = m.id) order by u.entry_id`,
+	`select 'entry-is-ledger' as check, 'E' || m.entry_id as subject, 'the movement was reversed and its entry stands' as text
+	 from movement m join movement b on b.reverses_id = m.id
+	 where m.entry_id is not null and not exists (select from bath_entry_undone u where u.entry_id = m.entry_id) order by m.entry_id`,
 	`select 'movement-empty' as check, 'M' || m.id as subject, 'the movement moves nothing' as text
 	 from movement m where not exists (select from posting p where p.movement_id = m.id) order by m.id`,
 	// Law 4: no parcel is made from itself, at any depth; lots weigh what their garments weigh.
@@ -66,6 +72,22 @@ var checks = []string{
 	`select 'lot-mass' as check, 'L' || l.id as subject, 'the lot is kept as ' || l.garment_ug || ' µg and its garments weigh ' || coalesce(sum(g.dry_ug), 0) as text
 	 from lot l left join garment_event e on e.lot_id = l.id and e.kind = 'planned' left join garment g on g.id = e.garment_id
 	 group by l.id, l.garment_ug having l.garment_ug <> coalesce(sum(g.dry_ug), 0) order by l.id`,
+	// A bath's uses are one after another, of one kind, and none after it was spent; an addition is in its record's bath and use.
+	`select 'bath-use' as check, 'S' || r.id as subject, 'it is use ' || r.bath_use || ' of B' || r.bath_id || ', as S' || o.id || ' is' as text
+	 from stage_record r join stage_record o on o.bath_id = r.bath_id and o.bath_use = r.bath_use and o.id < r.id
+	 where r.addition_to is null and o.addition_to is null
+	 and not exists (select from record_undone u where u.record_id in (r.id, o.id)) order by r.id`,
+	`select 'bath-use' as check, 'S' || r.id as subject, r.kind || ' was in B' || r.bath_id || ', a bath for ' || b.kind as text
+	 from stage_record r join bath b on b.id = r.bath_id where r.kind <> b.kind order by r.id`,
+	`select 'bath-use' as check, 'S' || r.id as subject, 'it used B' || r.bath_id || ' after that was spent' as text
+	 from stage_record r join bath_entry e on e.bath_id = r.bath_id and e.kind = 'spent' and e.after_use < r.bath_use
+	 where not exists (select from record_undone u where u.record_id = r.id)
+	 and not exists (select from bath_entry_undone u where u.entry_id = e.id) order by r.id`,
+	`select 'addition' as check, 'S' || a.id as subject, 'it is not in the bath and use of S' || r.id || ', which it adds to, or that was undone' as text
+	 from stage_record a join stage_record r on r.id = a.addition_to
+	 where not exists (select from record_undone u where u.record_id = a.id)
+	 and (a.bath_id is distinct from r.bath_id or a.bath_use <> r.bath_use or a.position <> r.position or a.run_id <> r.run_id or r.addition_to is not null
+	      or exists (select from record_undone u where u.record_id = r.id)) order by a.id`,
 	// Law 5: a passed lot was passed by a verdict.
 	`select 'verdict-missing' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' without a verdict that says so' as text
 	 from lot l where l.state in ('passed', 'imperfect', 're-dye', 'scrapped', 'closed')
@@ -107,6 +129,7 @@ const counted = `
 	select 'lots', count(*) from lot union all
 	select 'garments', count(*) from garment union all
 	select 'stage records', count(*) from stage_record union all
+	select 'bath entries', count(*) from bath_entry union all
 	select 'readings', count(*) from reading union all
 	select 'fastness tests', count(*) from fastness_test union all
 	select 'verdicts', count(*) from verdict union all

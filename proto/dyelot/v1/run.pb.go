@@ -938,7 +938,11 @@ type PlannedStage struct {
 	// The record, once there is one.
 	Record *StageRecord `protobuf:"bytes,16,opt,name=record,proto3" json:"record,omitempty"`
 	// Of this very lot's brew: the share that this bath takes.
-	Brewed        []*LotShare `protobuf:"bytes,17,rep,name=brewed,proto3" json:"brewed,omitempty"`
+	Brewed []*LotShare `protobuf:"bytes,17,rep,name=brewed,proto3" json:"brewed,omitempty"`
+	// Additions to the record, and what of the brew's litres falls to this bath,
+	// as far as they were measured.
+	Additions     []*StageRecord `protobuf:"bytes,40,rep,name=additions,proto3" json:"additions,omitempty"`
+	BrewedLiquor  []*LotShare    `protobuf:"bytes,41,rep,name=brewed_liquor,json=brewedLiquor,proto3" json:"brewed_liquor,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1092,6 +1096,20 @@ func (x *PlannedStage) GetBrewed() []*LotShare {
 	return nil
 }
 
+func (x *PlannedStage) GetAdditions() []*StageRecord {
+	if x != nil {
+		return x.Additions
+	}
+	return nil
+}
+
+func (x *PlannedStage) GetBrewedLiquor() []*LotShare {
+	if x != nil {
+		return x.BrewedLiquor
+	}
+	return nil
+}
+
 type LotShare struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	LotCode       string                 `protobuf:"bytes,1,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
@@ -1184,8 +1202,23 @@ type StageRecord struct {
 	OverrideBy     string `protobuf:"bytes,24,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
 	OverrideReason string `protobuf:"bytes,25,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
 	// The record that this one puts right, and the one that puts this right.
-	Corrects      string `protobuf:"bytes,70,opt,name=corrects,proto3" json:"corrects,omitempty"`
-	CorrectedBy   string `protobuf:"bytes,71,opt,name=corrected_by,json=correctedBy,proto3" json:"corrected_by,omitempty"`
+	Corrects    string `protobuf:"bytes,70,opt,name=corrects,proto3" json:"corrects,omitempty"`
+	CorrectedBy string `protobuf:"bytes,71,opt,name=corrected_by,json=correctedBy,proto3" json:"corrected_by,omitempty"`
+	// 1, 2, 3 … of its bath; nothing is claimed of what a later use found in it.
+	BathUse int32 `protobuf:"varint,40,opt,name=bath_use,json=bathUse,proto3" json:"bath_use,omitempty"`
+	// The record that this one is an addition to: "S4".
+	AdditionTo string `protobuf:"bytes,41,opt,name=addition_to,json=additionTo,proto3" json:"addition_to,omitempty"`
+	// What was seen of a dried corner before and after an addition, in words.
+	LookBefore string `protobuf:"bytes,42,opt,name=look_before,json=lookBefore,proto3" json:"look_before,omitempty"`
+	LookAfter  string `protobuf:"bytes,43,opt,name=look_after,json=lookAfter,proto3" json:"look_after,omitempty"`
+	// Counted dips and airings, by group of garments.
+	Dips []*Dips `protobuf:"bytes,44,rep,name=dips,proto3" json:"dips,omitempty"`
+	// Of a measured liquor: what was left over, and how the rest was divided
+	// among the lots by fibre mass (item_code is empty).
+	LeftOver     *Amount     `protobuf:"bytes,45,opt,name=left_over,json=leftOver,proto3" json:"left_over,omitempty"`
+	LiquorShares []*LotShare `protobuf:"bytes,46,rep,name=liquor_shares,json=liquorShares,proto3" json:"liquor_shares,omitempty"`
+	// Where what was left over went: "kept, E3", "foul sewer".
+	LeftWent      string `protobuf:"bytes,47,opt,name=left_went,json=leftWent,proto3" json:"left_went,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1409,6 +1442,123 @@ func (x *StageRecord) GetCorrectedBy() string {
 	return ""
 }
 
+func (x *StageRecord) GetBathUse() int32 {
+	if x != nil {
+		return x.BathUse
+	}
+	return 0
+}
+
+func (x *StageRecord) GetAdditionTo() string {
+	if x != nil {
+		return x.AdditionTo
+	}
+	return ""
+}
+
+func (x *StageRecord) GetLookBefore() string {
+	if x != nil {
+		return x.LookBefore
+	}
+	return ""
+}
+
+func (x *StageRecord) GetLookAfter() string {
+	if x != nil {
+		return x.LookAfter
+	}
+	return ""
+}
+
+func (x *StageRecord) GetDips() []*Dips {
+	if x != nil {
+		return x.Dips
+	}
+	return nil
+}
+
+func (x *StageRecord) GetLeftOver() *Amount {
+	if x != nil {
+		return x.LeftOver
+	}
+	return nil
+}
+
+func (x *StageRecord) GetLiquorShares() []*LotShare {
+	if x != nil {
+		return x.LiquorShares
+	}
+	return nil
+}
+
+func (x *StageRecord) GetLeftWent() string {
+	if x != nil {
+		return x.LeftWent
+	}
+	return ""
+}
+
+// Dips of some garments, or of the whole lot when no tag is named.
+type Dips struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Tags          []string               `protobuf:"bytes,1,rep,name=tags,proto3" json:"tags,omitempty"`
+	Dips          int32                  `protobuf:"varint,2,opt,name=dips,proto3" json:"dips,omitempty"`
+	Airings       int32                  `protobuf:"varint,3,opt,name=airings,proto3" json:"airings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Dips) Reset() {
+	*x = Dips{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Dips) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Dips) ProtoMessage() {}
+
+func (x *Dips) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Dips.ProtoReflect.Descriptor instead.
+func (*Dips) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *Dips) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
+func (x *Dips) GetDips() int32 {
+	if x != nil {
+		return x.Dips
+	}
+	return 0
+}
+
+func (x *Dips) GetAirings() int32 {
+	if x != nil {
+		return x.Airings
+	}
+	return 0
+}
+
 type Used struct {
 	state      protoimpl.MessageState `protogen:"open.v1"`
 	ParcelCode string                 `protobuf:"bytes,1,opt,name=parcel_code,json=parcelCode,proto3" json:"parcel_code,omitempty"`
@@ -1425,7 +1575,7 @@ type Used struct {
 
 func (x *Used) Reset() {
 	*x = Used{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[11]
+	mi := &file_dyelot_v1_run_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1437,7 +1587,7 @@ func (x *Used) String() string {
 func (*Used) ProtoMessage() {}
 
 func (x *Used) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[11]
+	mi := &file_dyelot_v1_run_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1450,7 +1600,7 @@ func (x *Used) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Used.ProtoReflect.Descriptor instead.
 func (*Used) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{11}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *Used) GetParcelCode() string {
@@ -1509,7 +1659,7 @@ type Deviation struct {
 
 func (x *Deviation) Reset() {
 	*x = Deviation{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[12]
+	mi := &file_dyelot_v1_run_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1521,7 +1671,7 @@ func (x *Deviation) String() string {
 func (*Deviation) ProtoMessage() {}
 
 func (x *Deviation) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[12]
+	mi := &file_dyelot_v1_run_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1534,7 +1684,7 @@ func (x *Deviation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Deviation.ProtoReflect.Descriptor instead.
 func (*Deviation) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{12}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *Deviation) GetKey() string {
@@ -1584,7 +1734,7 @@ type PickRunRequest struct {
 
 func (x *PickRunRequest) Reset() {
 	*x = PickRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[13]
+	mi := &file_dyelot_v1_run_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1596,7 +1746,7 @@ func (x *PickRunRequest) String() string {
 func (*PickRunRequest) ProtoMessage() {}
 
 func (x *PickRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[13]
+	mi := &file_dyelot_v1_run_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1609,7 +1759,7 @@ func (x *PickRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PickRunRequest.ProtoReflect.Descriptor instead.
 func (*PickRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{13}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *PickRunRequest) GetRequestId() string {
@@ -1642,7 +1792,7 @@ type PickRunResponse struct {
 
 func (x *PickRunResponse) Reset() {
 	*x = PickRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[14]
+	mi := &file_dyelot_v1_run_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1654,7 +1804,7 @@ func (x *PickRunResponse) String() string {
 func (*PickRunResponse) ProtoMessage() {}
 
 func (x *PickRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[14]
+	mi := &file_dyelot_v1_run_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1667,7 +1817,7 @@ func (x *PickRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PickRunResponse.ProtoReflect.Descriptor instead.
 func (*PickRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{14}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *PickRunResponse) GetRun() *Run {
@@ -1688,7 +1838,7 @@ type CancelRunRequest struct {
 
 func (x *CancelRunRequest) Reset() {
 	*x = CancelRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[15]
+	mi := &file_dyelot_v1_run_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1700,7 +1850,7 @@ func (x *CancelRunRequest) String() string {
 func (*CancelRunRequest) ProtoMessage() {}
 
 func (x *CancelRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[15]
+	mi := &file_dyelot_v1_run_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1713,7 +1863,7 @@ func (x *CancelRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CancelRunRequest.ProtoReflect.Descriptor instead.
 func (*CancelRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{15}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *CancelRunRequest) GetRequestId() string {
@@ -1746,7 +1896,7 @@ type CancelRunResponse struct {
 
 func (x *CancelRunResponse) Reset() {
 	*x = CancelRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[16]
+	mi := &file_dyelot_v1_run_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1758,7 +1908,7 @@ func (x *CancelRunResponse) String() string {
 func (*CancelRunResponse) ProtoMessage() {}
 
 func (x *CancelRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[16]
+	mi := &file_dyelot_v1_run_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1771,7 +1921,7 @@ func (x *CancelRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CancelRunResponse.ProtoReflect.Descriptor instead.
 func (*CancelRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{16}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *CancelRunResponse) GetRun() *Run {
@@ -1790,7 +1940,7 @@ type GetRunRequest struct {
 
 func (x *GetRunRequest) Reset() {
 	*x = GetRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[17]
+	mi := &file_dyelot_v1_run_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1802,7 +1952,7 @@ func (x *GetRunRequest) String() string {
 func (*GetRunRequest) ProtoMessage() {}
 
 func (x *GetRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[17]
+	mi := &file_dyelot_v1_run_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1815,7 +1965,7 @@ func (x *GetRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetRunRequest.ProtoReflect.Descriptor instead.
 func (*GetRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{17}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *GetRunRequest) GetCode() string {
@@ -1834,7 +1984,7 @@ type GetRunResponse struct {
 
 func (x *GetRunResponse) Reset() {
 	*x = GetRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[18]
+	mi := &file_dyelot_v1_run_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1846,7 +1996,7 @@ func (x *GetRunResponse) String() string {
 func (*GetRunResponse) ProtoMessage() {}
 
 func (x *GetRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[18]
+	mi := &file_dyelot_v1_run_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1859,7 +2009,7 @@ func (x *GetRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetRunResponse.ProtoReflect.Descriptor instead.
 func (*GetRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{18}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *GetRunResponse) GetRun() *Run {
@@ -1881,7 +2031,7 @@ type ListRunsRequest struct {
 
 func (x *ListRunsRequest) Reset() {
 	*x = ListRunsRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[19]
+	mi := &file_dyelot_v1_run_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1893,7 +2043,7 @@ func (x *ListRunsRequest) String() string {
 func (*ListRunsRequest) ProtoMessage() {}
 
 func (x *ListRunsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[19]
+	mi := &file_dyelot_v1_run_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1906,7 +2056,7 @@ func (x *ListRunsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRunsRequest.ProtoReflect.Descriptor instead.
 func (*ListRunsRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{19}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *ListRunsRequest) GetIncludeEnded() bool {
@@ -1941,7 +2091,7 @@ type ListRunsResponse struct {
 
 func (x *ListRunsResponse) Reset() {
 	*x = ListRunsResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[20]
+	mi := &file_dyelot_v1_run_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1953,7 +2103,7 @@ func (x *ListRunsResponse) String() string {
 func (*ListRunsResponse) ProtoMessage() {}
 
 func (x *ListRunsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[20]
+	mi := &file_dyelot_v1_run_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1966,7 +2116,7 @@ func (x *ListRunsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRunsResponse.ProtoReflect.Descriptor instead.
 func (*ListRunsResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{20}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *ListRunsResponse) GetRuns() []*Run {
@@ -1994,7 +2144,7 @@ type IssueLotRequest struct {
 
 func (x *IssueLotRequest) Reset() {
 	*x = IssueLotRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[21]
+	mi := &file_dyelot_v1_run_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2006,7 +2156,7 @@ func (x *IssueLotRequest) String() string {
 func (*IssueLotRequest) ProtoMessage() {}
 
 func (x *IssueLotRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[21]
+	mi := &file_dyelot_v1_run_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2019,7 +2169,7 @@ func (x *IssueLotRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueLotRequest.ProtoReflect.Descriptor instead.
 func (*IssueLotRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{21}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *IssueLotRequest) GetRequestId() string {
@@ -2053,7 +2203,7 @@ type IssueLotResponse struct {
 
 func (x *IssueLotResponse) Reset() {
 	*x = IssueLotResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[22]
+	mi := &file_dyelot_v1_run_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2065,7 +2215,7 @@ func (x *IssueLotResponse) String() string {
 func (*IssueLotResponse) ProtoMessage() {}
 
 func (x *IssueLotResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[22]
+	mi := &file_dyelot_v1_run_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2078,7 +2228,7 @@ func (x *IssueLotResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueLotResponse.ProtoReflect.Descriptor instead.
 func (*IssueLotResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{22}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *IssueLotResponse) GetLot() *Lot {
@@ -2104,7 +2254,7 @@ type GetLotRequest struct {
 
 func (x *GetLotRequest) Reset() {
 	*x = GetLotRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[23]
+	mi := &file_dyelot_v1_run_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2116,7 +2266,7 @@ func (x *GetLotRequest) String() string {
 func (*GetLotRequest) ProtoMessage() {}
 
 func (x *GetLotRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[23]
+	mi := &file_dyelot_v1_run_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2129,7 +2279,7 @@ func (x *GetLotRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetLotRequest.ProtoReflect.Descriptor instead.
 func (*GetLotRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{23}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *GetLotRequest) GetCode() string {
@@ -2149,7 +2299,7 @@ type GetLotResponse struct {
 
 func (x *GetLotResponse) Reset() {
 	*x = GetLotResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[24]
+	mi := &file_dyelot_v1_run_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2161,7 +2311,7 @@ func (x *GetLotResponse) String() string {
 func (*GetLotResponse) ProtoMessage() {}
 
 func (x *GetLotResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[24]
+	mi := &file_dyelot_v1_run_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2174,7 +2324,7 @@ func (x *GetLotResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetLotResponse.ProtoReflect.Descriptor instead.
 func (*GetLotResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{24}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *GetLotResponse) GetLot() *Lot {
@@ -2203,7 +2353,7 @@ type ListLotsRequest struct {
 
 func (x *ListLotsRequest) Reset() {
 	*x = ListLotsRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[25]
+	mi := &file_dyelot_v1_run_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2215,7 +2365,7 @@ func (x *ListLotsRequest) String() string {
 func (*ListLotsRequest) ProtoMessage() {}
 
 func (x *ListLotsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[25]
+	mi := &file_dyelot_v1_run_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2228,7 +2378,7 @@ func (x *ListLotsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListLotsRequest.ProtoReflect.Descriptor instead.
 func (*ListLotsRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{25}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ListLotsRequest) GetState() string {
@@ -2262,7 +2412,7 @@ type ListLotsResponse struct {
 
 func (x *ListLotsResponse) Reset() {
 	*x = ListLotsResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[26]
+	mi := &file_dyelot_v1_run_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2274,7 +2424,7 @@ func (x *ListLotsResponse) String() string {
 func (*ListLotsResponse) ProtoMessage() {}
 
 func (x *ListLotsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[26]
+	mi := &file_dyelot_v1_run_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2287,7 +2437,7 @@ func (x *ListLotsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListLotsResponse.ProtoReflect.Descriptor instead.
 func (*ListLotsResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{26}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ListLotsResponse) GetLots() []*Lot {
@@ -2313,7 +2463,7 @@ type GetBenchCardRequest struct {
 
 func (x *GetBenchCardRequest) Reset() {
 	*x = GetBenchCardRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[27]
+	mi := &file_dyelot_v1_run_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2325,7 +2475,7 @@ func (x *GetBenchCardRequest) String() string {
 func (*GetBenchCardRequest) ProtoMessage() {}
 
 func (x *GetBenchCardRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[27]
+	mi := &file_dyelot_v1_run_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2338,7 +2488,7 @@ func (x *GetBenchCardRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetBenchCardRequest.ProtoReflect.Descriptor instead.
 func (*GetBenchCardRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{27}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *GetBenchCardRequest) GetLotCode() string {
@@ -2358,7 +2508,7 @@ type Caution struct {
 
 func (x *Caution) Reset() {
 	*x = Caution{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[28]
+	mi := &file_dyelot_v1_run_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2370,7 +2520,7 @@ func (x *Caution) String() string {
 func (*Caution) ProtoMessage() {}
 
 func (x *Caution) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[28]
+	mi := &file_dyelot_v1_run_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2383,7 +2533,7 @@ func (x *Caution) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Caution.ProtoReflect.Descriptor instead.
 func (*Caution) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{28}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *Caution) GetText() string {
@@ -2411,7 +2561,7 @@ type CardStage struct {
 
 func (x *CardStage) Reset() {
 	*x = CardStage{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[29]
+	mi := &file_dyelot_v1_run_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2423,7 +2573,7 @@ func (x *CardStage) String() string {
 func (*CardStage) ProtoMessage() {}
 
 func (x *CardStage) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[29]
+	mi := &file_dyelot_v1_run_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2436,7 +2586,7 @@ func (x *CardStage) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CardStage.ProtoReflect.Descriptor instead.
 func (*CardStage) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{29}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *CardStage) GetStage() *PlannedStage {
@@ -2475,7 +2625,7 @@ type GetBenchCardResponse struct {
 
 func (x *GetBenchCardResponse) Reset() {
 	*x = GetBenchCardResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[30]
+	mi := &file_dyelot_v1_run_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2487,7 +2637,7 @@ func (x *GetBenchCardResponse) String() string {
 func (*GetBenchCardResponse) ProtoMessage() {}
 
 func (x *GetBenchCardResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[30]
+	mi := &file_dyelot_v1_run_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2500,7 +2650,7 @@ func (x *GetBenchCardResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetBenchCardResponse.ProtoReflect.Descriptor instead.
 func (*GetBenchCardResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{30}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *GetBenchCardResponse) GetLot() *Lot {
@@ -2573,13 +2723,16 @@ type RecordStageRequest struct {
 	// the fibre's limit), and why.
 	OverrideBy     string `protobuf:"bytes,17,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
 	OverrideReason string `protobuf:"bytes,18,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// A bath that was kept, used again: "B3".
+	BathCode      string  `protobuf:"bytes,40,opt,name=bath_code,json=bathCode,proto3" json:"bath_code,omitempty"`
+	Dips          []*Dips `protobuf:"bytes,41,rep,name=dips,proto3" json:"dips,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *RecordStageRequest) Reset() {
 	*x = RecordStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[31]
+	mi := &file_dyelot_v1_run_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2591,7 +2744,7 @@ func (x *RecordStageRequest) String() string {
 func (*RecordStageRequest) ProtoMessage() {}
 
 func (x *RecordStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[31]
+	mi := &file_dyelot_v1_run_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2604,7 +2757,7 @@ func (x *RecordStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordStageRequest.ProtoReflect.Descriptor instead.
 func (*RecordStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{31}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *RecordStageRequest) GetRequestId() string {
@@ -2733,6 +2886,20 @@ func (x *RecordStageRequest) GetOverrideReason() string {
 	return ""
 }
 
+func (x *RecordStageRequest) GetBathCode() string {
+	if x != nil {
+		return x.BathCode
+	}
+	return ""
+}
+
+func (x *RecordStageRequest) GetDips() []*Dips {
+	if x != nil {
+		return x.Dips
+	}
+	return nil
+}
+
 type RecordStageResponse struct {
 	state     protoimpl.MessageState `protogen:"open.v1"`
 	Record    *StageRecord           `protobuf:"bytes,1,opt,name=record,proto3" json:"record,omitempty"`
@@ -2748,7 +2915,7 @@ type RecordStageResponse struct {
 
 func (x *RecordStageResponse) Reset() {
 	*x = RecordStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[32]
+	mi := &file_dyelot_v1_run_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2760,7 +2927,7 @@ func (x *RecordStageResponse) String() string {
 func (*RecordStageResponse) ProtoMessage() {}
 
 func (x *RecordStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[32]
+	mi := &file_dyelot_v1_run_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2773,7 +2940,7 @@ func (x *RecordStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordStageResponse.ProtoReflect.Descriptor instead.
 func (*RecordStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{32}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *RecordStageResponse) GetRecord() *StageRecord {
@@ -2824,7 +2991,7 @@ type SkipStageRequest struct {
 
 func (x *SkipStageRequest) Reset() {
 	*x = SkipStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[33]
+	mi := &file_dyelot_v1_run_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2836,7 +3003,7 @@ func (x *SkipStageRequest) String() string {
 func (*SkipStageRequest) ProtoMessage() {}
 
 func (x *SkipStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[33]
+	mi := &file_dyelot_v1_run_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2849,7 +3016,7 @@ func (x *SkipStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkipStageRequest.ProtoReflect.Descriptor instead.
 func (*SkipStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{33}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *SkipStageRequest) GetRequestId() string {
@@ -2896,7 +3063,7 @@ type SkipStageResponse struct {
 
 func (x *SkipStageResponse) Reset() {
 	*x = SkipStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[34]
+	mi := &file_dyelot_v1_run_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2908,7 +3075,7 @@ func (x *SkipStageResponse) String() string {
 func (*SkipStageResponse) ProtoMessage() {}
 
 func (x *SkipStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[34]
+	mi := &file_dyelot_v1_run_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2921,7 +3088,7 @@ func (x *SkipStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkipStageResponse.ProtoReflect.Descriptor instead.
 func (*SkipStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{34}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *SkipStageResponse) GetRecord() *StageRecord {
@@ -2943,7 +3110,7 @@ type UndoStageRequest struct {
 
 func (x *UndoStageRequest) Reset() {
 	*x = UndoStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[35]
+	mi := &file_dyelot_v1_run_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2955,7 +3122,7 @@ func (x *UndoStageRequest) String() string {
 func (*UndoStageRequest) ProtoMessage() {}
 
 func (x *UndoStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[35]
+	mi := &file_dyelot_v1_run_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2968,7 +3135,7 @@ func (x *UndoStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UndoStageRequest.ProtoReflect.Descriptor instead.
 func (*UndoStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{35}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *UndoStageRequest) GetRequestId() string {
@@ -3002,7 +3169,7 @@ type UndoStageResponse struct {
 
 func (x *UndoStageResponse) Reset() {
 	*x = UndoStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[36]
+	mi := &file_dyelot_v1_run_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3014,7 +3181,7 @@ func (x *UndoStageResponse) String() string {
 func (*UndoStageResponse) ProtoMessage() {}
 
 func (x *UndoStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[36]
+	mi := &file_dyelot_v1_run_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3027,7 +3194,7 @@ func (x *UndoStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UndoStageResponse.ProtoReflect.Descriptor instead.
 func (*UndoStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{36}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *UndoStageResponse) GetRecord() *StageRecord {
@@ -3152,7 +3319,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"wofPercent\x12&\n" +
 	"\x05picks\x18\a \x03(\v2\x10.dyelot.v1.TakenR\x05picks\x12'\n" +
 	"\x05short\x18\b \x01(\v2\x11.dyelot.v1.AmountR\x05short\x12\x12\n" +
-	"\x04note\x18\t \x01(\tR\x04note\"\xc7\x04\n" +
+	"\x04note\x18\t \x01(\tR\x04note\"\xb7\x05\n" +
 	"\fPlannedStage\x12\x1a\n" +
 	"\bposition\x18\x01 \x01(\x05R\bposition\x12\x12\n" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\x1b\n" +
@@ -3174,11 +3341,13 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x06shared\x18\x0e \x01(\bR\x06shared\x12+\n" +
 	"\x06shares\x18\x0f \x03(\v2\x13.dyelot.v1.LotShareR\x06shares\x12.\n" +
 	"\x06record\x18\x10 \x01(\v2\x16.dyelot.v1.StageRecordR\x06record\x12+\n" +
-	"\x06brewed\x18\x11 \x03(\v2\x13.dyelot.v1.LotShareR\x06brewed\"m\n" +
+	"\x06brewed\x18\x11 \x03(\v2\x13.dyelot.v1.LotShareR\x06brewed\x124\n" +
+	"\tadditions\x18( \x03(\v2\x16.dyelot.v1.StageRecordR\tadditions\x128\n" +
+	"\rbrewed_liquor\x18) \x03(\v2\x13.dyelot.v1.LotShareR\fbrewedLiquor\"m\n" +
 	"\bLotShare\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\x12\x1b\n" +
 	"\titem_code\x18\x02 \x01(\tR\bitemCode\x12)\n" +
-	"\x06amount\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\x06amount\"\xba\a\n" +
+	"\x06amount\x18\x03 \x01(\v2\x11.dyelot.v1.AmountR\x06amount\"\xe2\t\n" +
 	"\vStageRecord\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
 	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\x1a\n" +
@@ -3216,7 +3385,22 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"overrideBy\x12'\n" +
 	"\x0foverride_reason\x18\x19 \x01(\tR\x0eoverrideReason\x12\x1a\n" +
 	"\bcorrects\x18F \x01(\tR\bcorrects\x12!\n" +
-	"\fcorrected_by\x18G \x01(\tR\vcorrectedBy\"\xd6\x01\n" +
+	"\fcorrected_by\x18G \x01(\tR\vcorrectedBy\x12\x19\n" +
+	"\bbath_use\x18( \x01(\x05R\abathUse\x12\x1f\n" +
+	"\vaddition_to\x18) \x01(\tR\n" +
+	"additionTo\x12\x1f\n" +
+	"\vlook_before\x18* \x01(\tR\n" +
+	"lookBefore\x12\x1d\n" +
+	"\n" +
+	"look_after\x18+ \x01(\tR\tlookAfter\x12#\n" +
+	"\x04dips\x18, \x03(\v2\x0f.dyelot.v1.DipsR\x04dips\x12.\n" +
+	"\tleft_over\x18- \x01(\v2\x11.dyelot.v1.AmountR\bleftOver\x128\n" +
+	"\rliquor_shares\x18. \x03(\v2\x13.dyelot.v1.LotShareR\fliquorShares\x12\x1b\n" +
+	"\tleft_went\x18/ \x01(\tR\bleftWent\"H\n" +
+	"\x04Dips\x12\x12\n" +
+	"\x04tags\x18\x01 \x03(\tR\x04tags\x12\x12\n" +
+	"\x04dips\x18\x02 \x01(\x05R\x04dips\x12\x18\n" +
+	"\aairings\x18\x03 \x01(\x05R\aairings\"\xd6\x01\n" +
 	"\x04Used\x12\x1f\n" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
 	"parcelCode\x12\x1b\n" +
@@ -3298,7 +3482,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x03run\x18\x03 \x01(\v2\x0e.dyelot.v1.RunR\x03run\x12,\n" +
 	"\ageneral\x18\x04 \x03(\v2\x12.dyelot.v1.CautionR\ageneral\x12,\n" +
 	"\x06stages\x18\x05 \x03(\v2\x14.dyelot.v1.CardStageR\x06stages\x12#\n" +
-	"\rnext_position\x18\x06 \x01(\x05R\fnextPosition\"\x85\x05\n" +
+	"\rnext_position\x18\x06 \x01(\x05R\fnextPosition\"\xc7\x05\n" +
 	"\x12RecordStageRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1b\n" +
@@ -3326,7 +3510,9 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x06reason\x18\x10 \x01(\tR\x06reason\x12\x1f\n" +
 	"\voverride_by\x18\x11 \x01(\tR\n" +
 	"overrideBy\x12'\n" +
-	"\x0foverride_reason\x18\x12 \x01(\tR\x0eoverrideReason\"\xe9\x01\n" +
+	"\x0foverride_reason\x18\x12 \x01(\tR\x0eoverrideReason\x12\x1b\n" +
+	"\tbath_code\x18( \x01(\tR\bbathCode\x12#\n" +
+	"\x04dips\x18) \x03(\v2\x0f.dyelot.v1.DipsR\x04dips\"\xe9\x01\n" +
 	"\x13RecordStageResponse\x12.\n" +
 	"\x06record\x18\x01 \x01(\v2\x16.dyelot.v1.StageRecordR\x06record\x12.\n" +
 	"\bwarnings\x18\x02 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\x121\n" +
@@ -3395,7 +3581,7 @@ func file_dyelot_v1_run_proto_rawDescGZIP() []byte {
 	return file_dyelot_v1_run_proto_rawDescData
 }
 
-var file_dyelot_v1_run_proto_msgTypes = make([]protoimpl.MessageInfo, 40)
+var file_dyelot_v1_run_proto_msgTypes = make([]protoimpl.MessageInfo, 41)
 var file_dyelot_v1_run_proto_goTypes = []any{
 	(*Blanks)(nil),                // 0: dyelot.v1.Blanks
 	(*Load)(nil),                  // 1: dyelot.v1.Load
@@ -3408,145 +3594,152 @@ var file_dyelot_v1_run_proto_goTypes = []any{
 	(*PlannedStage)(nil),          // 8: dyelot.v1.PlannedStage
 	(*LotShare)(nil),              // 9: dyelot.v1.LotShare
 	(*StageRecord)(nil),           // 10: dyelot.v1.StageRecord
-	(*Used)(nil),                  // 11: dyelot.v1.Used
-	(*Deviation)(nil),             // 12: dyelot.v1.Deviation
-	(*PickRunRequest)(nil),        // 13: dyelot.v1.PickRunRequest
-	(*PickRunResponse)(nil),       // 14: dyelot.v1.PickRunResponse
-	(*CancelRunRequest)(nil),      // 15: dyelot.v1.CancelRunRequest
-	(*CancelRunResponse)(nil),     // 16: dyelot.v1.CancelRunResponse
-	(*GetRunRequest)(nil),         // 17: dyelot.v1.GetRunRequest
-	(*GetRunResponse)(nil),        // 18: dyelot.v1.GetRunResponse
-	(*ListRunsRequest)(nil),       // 19: dyelot.v1.ListRunsRequest
-	(*ListRunsResponse)(nil),      // 20: dyelot.v1.ListRunsResponse
-	(*IssueLotRequest)(nil),       // 21: dyelot.v1.IssueLotRequest
-	(*IssueLotResponse)(nil),      // 22: dyelot.v1.IssueLotResponse
-	(*GetLotRequest)(nil),         // 23: dyelot.v1.GetLotRequest
-	(*GetLotResponse)(nil),        // 24: dyelot.v1.GetLotResponse
-	(*ListLotsRequest)(nil),       // 25: dyelot.v1.ListLotsRequest
-	(*ListLotsResponse)(nil),      // 26: dyelot.v1.ListLotsResponse
-	(*GetBenchCardRequest)(nil),   // 27: dyelot.v1.GetBenchCardRequest
-	(*Caution)(nil),               // 28: dyelot.v1.Caution
-	(*CardStage)(nil),             // 29: dyelot.v1.CardStage
-	(*GetBenchCardResponse)(nil),  // 30: dyelot.v1.GetBenchCardResponse
-	(*RecordStageRequest)(nil),    // 31: dyelot.v1.RecordStageRequest
-	(*RecordStageResponse)(nil),   // 32: dyelot.v1.RecordStageResponse
-	(*SkipStageRequest)(nil),      // 33: dyelot.v1.SkipStageRequest
-	(*SkipStageResponse)(nil),     // 34: dyelot.v1.SkipStageResponse
-	(*UndoStageRequest)(nil),      // 35: dyelot.v1.UndoStageRequest
-	(*UndoStageResponse)(nil),     // 36: dyelot.v1.UndoStageResponse
-	nil,                           // 37: dyelot.v1.PlanRunRequest.SharedVesselsEntry
-	nil,                           // 38: dyelot.v1.PlanRunRequest.ParcelsEntry
-	nil,                           // 39: dyelot.v1.PickRunRequest.ParcelsEntry
-	(*Amount)(nil),                // 40: dyelot.v1.Amount
-	(*timestamppb.Timestamp)(nil), // 41: google.protobuf.Timestamp
-	(*Shortage)(nil),              // 42: dyelot.v1.Shortage
-	(*Warning)(nil),               // 43: dyelot.v1.Warning
-	(*Taken)(nil),                 // 44: dyelot.v1.Taken
-	(*Movement)(nil),              // 45: dyelot.v1.Movement
-	(*Parcel)(nil),                // 46: dyelot.v1.Parcel
+	(*Dips)(nil),                  // 11: dyelot.v1.Dips
+	(*Used)(nil),                  // 12: dyelot.v1.Used
+	(*Deviation)(nil),             // 13: dyelot.v1.Deviation
+	(*PickRunRequest)(nil),        // 14: dyelot.v1.PickRunRequest
+	(*PickRunResponse)(nil),       // 15: dyelot.v1.PickRunResponse
+	(*CancelRunRequest)(nil),      // 16: dyelot.v1.CancelRunRequest
+	(*CancelRunResponse)(nil),     // 17: dyelot.v1.CancelRunResponse
+	(*GetRunRequest)(nil),         // 18: dyelot.v1.GetRunRequest
+	(*GetRunResponse)(nil),        // 19: dyelot.v1.GetRunResponse
+	(*ListRunsRequest)(nil),       // 20: dyelot.v1.ListRunsRequest
+	(*ListRunsResponse)(nil),      // 21: dyelot.v1.ListRunsResponse
+	(*IssueLotRequest)(nil),       // 22: dyelot.v1.IssueLotRequest
+	(*IssueLotResponse)(nil),      // 23: dyelot.v1.IssueLotResponse
+	(*GetLotRequest)(nil),         // 24: dyelot.v1.GetLotRequest
+	(*GetLotResponse)(nil),        // 25: dyelot.v1.GetLotResponse
+	(*ListLotsRequest)(nil),       // 26: dyelot.v1.ListLotsRequest
+	(*ListLotsResponse)(nil),      // 27: dyelot.v1.ListLotsResponse
+	(*GetBenchCardRequest)(nil),   // 28: dyelot.v1.GetBenchCardRequest
+	(*Caution)(nil),               // 29: dyelot.v1.Caution
+	(*CardStage)(nil),             // 30: dyelot.v1.CardStage
+	(*GetBenchCardResponse)(nil),  // 31: dyelot.v1.GetBenchCardResponse
+	(*RecordStageRequest)(nil),    // 32: dyelot.v1.RecordStageRequest
+	(*RecordStageResponse)(nil),   // 33: dyelot.v1.RecordStageResponse
+	(*SkipStageRequest)(nil),      // 34: dyelot.v1.SkipStageRequest
+	(*SkipStageResponse)(nil),     // 35: dyelot.v1.SkipStageResponse
+	(*UndoStageRequest)(nil),      // 36: dyelot.v1.UndoStageRequest
+	(*UndoStageResponse)(nil),     // 37: dyelot.v1.UndoStageResponse
+	nil,                           // 38: dyelot.v1.PlanRunRequest.SharedVesselsEntry
+	nil,                           // 39: dyelot.v1.PlanRunRequest.ParcelsEntry
+	nil,                           // 40: dyelot.v1.PickRunRequest.ParcelsEntry
+	(*Amount)(nil),                // 41: dyelot.v1.Amount
+	(*timestamppb.Timestamp)(nil), // 42: google.protobuf.Timestamp
+	(*Shortage)(nil),              // 43: dyelot.v1.Shortage
+	(*Warning)(nil),               // 44: dyelot.v1.Warning
+	(*Taken)(nil),                 // 45: dyelot.v1.Taken
+	(*Movement)(nil),              // 46: dyelot.v1.Movement
+	(*Parcel)(nil),                // 47: dyelot.v1.Parcel
 }
 var file_dyelot_v1_run_proto_depIdxs = []int32{
-	40, // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
+	41, // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
 	0,  // 1: dyelot.v1.Load.blanks:type_name -> dyelot.v1.Blanks
 	1,  // 2: dyelot.v1.PlanRunRequest.loads:type_name -> dyelot.v1.Load
 	0,  // 3: dyelot.v1.PlanRunRequest.blanks:type_name -> dyelot.v1.Blanks
-	40, // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
-	37, // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
-	38, // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
-	41, // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
+	41, // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
+	38, // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
+	39, // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
+	42, // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
 	4,  // 8: dyelot.v1.PlanRunResponse.run:type_name -> dyelot.v1.Run
 	5,  // 9: dyelot.v1.Run.lots:type_name -> dyelot.v1.Lot
 	8,  // 10: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
-	42, // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
-	43, // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
-	41, // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
-	40, // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
-	40, // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
-	40, // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
-	40, // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
+	43, // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
+	44, // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
+	42, // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
+	41, // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
+	41, // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
+	41, // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
+	41, // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
 	6,  // 18: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
-	40, // 19: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
-	40, // 20: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
-	40, // 21: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
-	44, // 22: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
-	40, // 23: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
-	40, // 24: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
-	40, // 25: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
+	41, // 19: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
+	41, // 20: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
+	41, // 21: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
+	45, // 22: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
+	41, // 23: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
+	41, // 24: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
+	41, // 25: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
 	7,  // 26: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
 	9,  // 27: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
 	10, // 28: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
 	9,  // 29: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
-	40, // 30: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
-	41, // 31: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
-	41, // 32: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
-	41, // 33: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
-	41, // 34: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
-	11, // 35: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
-	9,  // 36: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
-	40, // 37: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
-	12, // 38: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
-	40, // 39: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
-	40, // 40: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
-	39, // 41: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
-	4,  // 42: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 43: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 44: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 45: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
-	41, // 46: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
-	5,  // 47: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
-	45, // 48: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
-	5,  // 49: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
-	8,  // 50: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
-	5,  // 51: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
-	8,  // 52: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
-	28, // 53: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
-	43, // 54: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
-	5,  // 55: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
-	4,  // 56: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
-	28, // 57: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
-	29, // 58: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
-	44, // 59: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
-	41, // 60: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	41, // 61: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
-	41, // 62: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
-	40, // 63: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
-	10, // 64: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
-	43, // 65: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
-	42, // 66: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
-	46, // 67: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
-	41, // 68: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	10, // 69: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
-	10, // 70: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
-	45, // 71: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
-	2,  // 72: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
-	13, // 73: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
-	15, // 74: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
-	17, // 75: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
-	19, // 76: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
-	21, // 77: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
-	23, // 78: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
-	25, // 79: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
-	27, // 80: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
-	31, // 81: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
-	33, // 82: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
-	35, // 83: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
-	3,  // 84: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
-	14, // 85: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
-	16, // 86: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
-	18, // 87: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
-	20, // 88: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
-	22, // 89: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
-	24, // 90: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
-	26, // 91: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
-	30, // 92: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
-	32, // 93: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
-	34, // 94: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
-	36, // 95: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
-	84, // [84:96] is the sub-list for method output_type
-	72, // [72:84] is the sub-list for method input_type
-	72, // [72:72] is the sub-list for extension type_name
-	72, // [72:72] is the sub-list for extension extendee
-	0,  // [0:72] is the sub-list for field type_name
+	10, // 30: dyelot.v1.PlannedStage.additions:type_name -> dyelot.v1.StageRecord
+	9,  // 31: dyelot.v1.PlannedStage.brewed_liquor:type_name -> dyelot.v1.LotShare
+	41, // 32: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
+	42, // 33: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
+	42, // 34: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
+	42, // 35: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
+	42, // 36: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
+	12, // 37: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
+	9,  // 38: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
+	41, // 39: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
+	13, // 40: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
+	11, // 41: dyelot.v1.StageRecord.dips:type_name -> dyelot.v1.Dips
+	41, // 42: dyelot.v1.StageRecord.left_over:type_name -> dyelot.v1.Amount
+	9,  // 43: dyelot.v1.StageRecord.liquor_shares:type_name -> dyelot.v1.LotShare
+	41, // 44: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
+	41, // 45: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
+	40, // 46: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
+	4,  // 47: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 48: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 49: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 50: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
+	42, // 51: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
+	5,  // 52: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
+	46, // 53: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
+	5,  // 54: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
+	8,  // 55: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
+	5,  // 56: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
+	8,  // 57: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
+	29, // 58: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
+	44, // 59: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
+	5,  // 60: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
+	4,  // 61: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
+	29, // 62: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
+	30, // 63: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
+	45, // 64: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
+	42, // 65: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	42, // 66: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
+	42, // 67: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
+	41, // 68: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
+	11, // 69: dyelot.v1.RecordStageRequest.dips:type_name -> dyelot.v1.Dips
+	10, // 70: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
+	44, // 71: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
+	43, // 72: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
+	47, // 73: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
+	42, // 74: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	10, // 75: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
+	10, // 76: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
+	46, // 77: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
+	2,  // 78: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
+	14, // 79: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
+	16, // 80: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
+	18, // 81: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
+	20, // 82: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
+	22, // 83: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
+	24, // 84: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
+	26, // 85: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
+	28, // 86: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
+	32, // 87: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
+	34, // 88: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
+	36, // 89: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
+	3,  // 90: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
+	15, // 91: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
+	17, // 92: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
+	19, // 93: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
+	21, // 94: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
+	23, // 95: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
+	25, // 96: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
+	27, // 97: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
+	31, // 98: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
+	33, // 99: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
+	35, // 100: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
+	37, // 101: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
+	90, // [90:102] is the sub-list for method output_type
+	78, // [78:90] is the sub-list for method input_type
+	78, // [78:78] is the sub-list for extension type_name
+	78, // [78:78] is the sub-list for extension extendee
+	0,  // [0:78] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_run_proto_init() }
@@ -3563,7 +3756,7 @@ func file_dyelot_v1_run_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_dyelot_v1_run_proto_rawDesc), len(file_dyelot_v1_run_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   40,
+			NumMessages:   41,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

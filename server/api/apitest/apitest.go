@@ -43,6 +43,7 @@ type House struct {
 	Garment pb.GarmentServiceClient
 	Logbook pb.LogbookServiceClient
 	Orders  pb.CommissionServiceClient
+	Pot     pb.PotServiceClient
 
 	ids atomic.Int64
 }
@@ -75,6 +76,7 @@ func New(t testing.TB) *House {
 	h.Runs, h.Judge, h.Garment = pb.NewRunServiceClient(conn), pb.NewJudgeServiceClient(conn), pb.NewGarmentServiceClient(conn)
 	h.Logbook = pb.NewLogbookServiceClient(conn)
 	h.Orders = pb.NewCommissionServiceClient(conn)
+	h.Pot = pb.NewPotServiceClient(conn)
 	return h
 }
 
