@@ -21,6 +21,9 @@ const (
 	ReDye           State = "re-dye"
 	Scrapped        State = "scrapped"
 	Cancelled       State = "cancelled"
+	// PartDone: scoured or mordanted, and put on the shelf to wait for its plant.
+	// The lot's own work ends there; its cloth goes on in a later run.
+	PartDone State = "part-done"
 )
 
 // Act is what moves a lot.
@@ -33,6 +36,7 @@ const (
 	LastDone  Act = "last-stage" // a stage is recorded, none is open
 	Undo      Act = "undo"       // a record is taken back
 	Cancel    Act = "cancel"
+	Shelve    Act = "shelve" // mordanted cloth is put on the shelf
 
 	Pass          Act = "passed"
 	Hold          Act = "held"
@@ -47,7 +51,8 @@ const (
 // Record says.
 var life = map[State]map[Act]State{
 	Planned:         {Issue: InWork, StageDone: Planned, Undo: Planned, Cancel: Cancelled},
-	InWork:          {StageDone: InWork, LastDone: WaitingForTests, Undo: InWork, Scrap: Scrapped},
+	InWork:          {StageDone: InWork, LastDone: WaitingForTests, Undo: InWork, Scrap: Scrapped, Shelve: PartDone},
+	PartDone:        {Scrap: Scrapped},
 	WaitingForTests: {Undo: InWork, Pass: Passed, Hold: Held, SellImperfect: Imperfect, SendToReDye: ReDye, Scrap: Scrapped},
 	Held:            {Pass: Passed, Hold: Held, SellImperfect: Imperfect, SendToReDye: ReDye, Scrap: Scrapped},
 	Passed:          {Hold: Held, Close: Closed},
@@ -61,7 +66,7 @@ var life = map[State]map[Act]State{
 // said is the act in a sentence about what cannot be done.
 var said = map[Act]string{
 	Issue: "its blanks cannot be issued", StageDone: "no stage can be recorded", LastDone: "no stage can be recorded",
-	Undo: "no stage can be undone", Cancel: "it cannot be cancelled",
+	Shelve: "its cloth cannot be put on the shelf as part-done", Undo: "no stage can be undone", Cancel: "it cannot be cancelled",
 	Pass: "it cannot pass", Hold: "it cannot be held", SellImperfect: "it cannot be sold as imperfect",
 	SendToReDye: "it cannot go to be re-dyed", Scrap: "it cannot be scrapped", Close: "it cannot be closed",
 }
@@ -76,6 +81,9 @@ func Next(code string, from State, by Act) (State, error) {
 	return to, nil
 }
 
+// Stopped is true of a lot that never comes to the stages it has not had.
+func (s State) Stopped() bool { return s == Scrapped || s == PartDone }
+
 // Words is the state as it is said after "it is".
 func (s State) Words() string {
 	if s == ReDye {
@@ -86,5 +94,5 @@ func (s State) Words() string {
 
 // States lists every state of the table, in the order of a life.
 func States() []State {
-	return []State{Planned, InWork, WaitingForTests, Held, Passed, Closed, Imperfect, ReDye, Scrapped, Cancelled}
+	return []State{Planned, InWork, PartDone, WaitingForTests, Held, Passed, Closed, Imperfect, ReDye, Scrapped, Cancelled}
 }

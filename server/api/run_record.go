@@ -192,7 +192,7 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*stageBook, error) {
 			return nil, fault.BadField("lot_codes", "%s and %s are of different runs: record them one by one", lots[0].Code, l.Code)
 		}
 	}
-	b := &stageBook{Before: lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}}}
+	b := &stageBook{Before: lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}, Past: map[int64]lot.Past{}}}
 	if b.run, err = tx.Run(lots[0].RunID); err != nil {
 		return nil, err
 	}
@@ -209,7 +209,7 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*stageBook, error) {
 		return nil, err
 	}
 	for id, p := range b.progress {
-		b.Open[id], b.Scrapped[id] = p.Open, p.State == lot.Scrapped
+		b.Open[id], b.Scrapped[id] = p.Open, p.State.Stopped()
 		if p.RecordID != 0 {
 			b.Recorded[id] = store.Code('S', p.RecordID)
 		}
@@ -217,8 +217,8 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*stageBook, error) {
 	return b, nil
 }
 
-// loadIron looks back over the lots' records and their cloth, which is needed
-// only when this bath brings iron.
+// loadIron looks back over the lots' records and over the lives of their
+// garments, which is needed only when this bath brings iron.
 func (b *stageBook) loadIron(tx *store.Tx, used []lot.Used) error {
 	var lots []lot.BathLot
 	var ids []int64
@@ -230,7 +230,7 @@ func (b *stageBook) loadIron(tx *store.Tx, used []lot.Used) error {
 		return err
 	}
 	past := &runBook{run: b.run, lots: b.Lots}
-	if past.garments, err = tx.GarmentsOfLots(ids...); err != nil {
+	if past.garments, err = tx.GarmentsFor(ids...); err != nil {
 		return err
 	}
 	if past.records, err = tx.RecordsOfLots(ids...); err != nil {
@@ -240,7 +240,12 @@ func (b *stageBook) loadIron(tx *store.Tx, used []lot.Used) error {
 		return err
 	}
 	b.Fibres = past.fibres(ids)
+	before, err := livesOf(tx, past.garments, past.lotOf)
+	if err != nil {
+		return err
+	}
 	for _, id := range ids {
+		b.Past[id] = before.past(b.run.Fibre, id)
 		if b.Iron[id], err = past.iron(id); err != nil {
 			return err
 		}

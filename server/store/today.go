@@ -21,7 +21,7 @@ type Task struct {
 // shelf did not agree with.
 func (t *Tx) Tasks() ([]Task, error) {
 	var tasks []Task
-	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks} {
+	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.againTasks, t.foundTasks, t.minimumTasks} {
 		more, err := part()
 		if err != nil {
 			return nil, err

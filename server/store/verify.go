@@ -66,6 +66,17 @@ var checks = []string{
 	`select 'lot-mass' as check, 'L' || l.id as subject, 'the lot is kept as ' || l.garment_ug || ' µg and its garments weigh ' || coalesce(sum(g.dry_ug), 0) as text
 	 from lot l left join garment_event e on e.lot_id = l.id and e.kind = 'planned' left join garment g on g.id = e.garment_id
 	 group by l.id, l.garment_ug having l.garment_ug <> coalesce(sum(g.dry_ug), 0) order by l.id`,
+	// A garment is of the lot that it was issued with last, and goes only into one
+	// that is still planned.
+	`select 'garment-lot' as check, g.tag as subject, 'the garment is of lot L' || g.lot_id || ' and was issued last with L' || e.lot_id as text
+	 from garment g join lateral (select lot_id from garment_event where garment_id = g.id and kind = 'issued' order by id desc limit 1) e on true
+	 where e.lot_id <> g.lot_id order by g.id`,
+	`select 'garment-next' as check, g.tag as subject, 'the garment is planned into L' || l.id || ', which is ' || l.state as text
+	 from garment g join lot l on l.id = g.next_lot_id
+	 where l.state <> 'planned' or not exists (select from garment_event e where e.garment_id = g.id and e.lot_id = l.id and e.kind = 'planned') order by g.id`,
+	`select 'garment-place' as check, g.tag as subject, 'the garment waits part-done and its lot is ' || l.state as text
+	 from garment g join lot l on l.id = g.lot_id
+	 where g.place = 'part-done' and not exists (select from part_done p where p.lot_id = l.id) order by g.id`,
 	// Law 5: a passed lot was passed by a verdict.
 	`select 'verdict-missing' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' without a verdict that says so' as text
 	 from lot l where l.state in ('passed', 'imperfect', 're-dye', 'scrapped', 'closed')

@@ -86,9 +86,11 @@ func (x *Blanks) GetCount() int32 {
 
 // What goes into one pot together.
 type Load struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
-	VesselCode    string                 `protobuf:"bytes,1,opt,name=vessel_code,json=vesselCode,proto3" json:"vessel_code,omitempty"`
-	Blanks        []*Blanks              `protobuf:"bytes,2,rep,name=blanks,proto3" json:"blanks,omitempty"`
+	state      protoimpl.MessageState `protogen:"open.v1"`
+	VesselCode string                 `protobuf:"bytes,1,opt,name=vessel_code,json=vesselCode,proto3" json:"vessel_code,omitempty"`
+	Blanks     []*Blanks              `protobuf:"bytes,2,rep,name=blanks,proto3" json:"blanks,omitempty"`
+	// Garments that were in a lot before, by tag.
+	Tags          []string `protobuf:"bytes,50,rep,name=tags,proto3" json:"tags,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -137,6 +139,13 @@ func (x *Load) GetBlanks() []*Blanks {
 	return nil
 }
 
+func (x *Load) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
 type PlanRunRequest struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	RequestId     string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
@@ -164,7 +173,15 @@ type PlanRunRequest struct {
 	// Compute and show; record nothing.
 	DryRun bool `protobuf:"varint,14,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
 	// When it was planned; now when absent.
-	HappenedAt    *timestamppb.Timestamp `protobuf:"bytes,15,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,15,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	// Garments that were in a lot before, by tag: returned, imperfect, to be
+	// re-dyed, or part-done on the shelf. Beside blanks, or instead of them. They
+	// stay where they are until their new lot is issued.
+	Tags []string `protobuf:"bytes,50,rep,name=tags,proto3" json:"tags,omitempty"`
+	// All garments of these lots that may go into a new one.
+	LotCodes []string `protobuf:"bytes,51,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
+	// Stages, by position, to do once more though part-done cloth had them.
+	Again         []int32 `protobuf:"varint,52,rep,packed,name=again,proto3" json:"again,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -300,6 +317,27 @@ func (x *PlanRunRequest) GetDryRun() bool {
 func (x *PlanRunRequest) GetHappenedAt() *timestamppb.Timestamp {
 	if x != nil {
 		return x.HappenedAt
+	}
+	return nil
+}
+
+func (x *PlanRunRequest) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
+func (x *PlanRunRequest) GetLotCodes() []string {
+	if x != nil {
+		return x.LotCodes
+	}
+	return nil
+}
+
+func (x *PlanRunRequest) GetAgain() []int32 {
+	if x != nil {
+		return x.Again
 	}
 	return nil
 }
@@ -520,8 +558,8 @@ type Lot struct {
 	Code       string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	RunCode    string `protobuf:"bytes,2,opt,name=run_code,json=runCode,proto3" json:"run_code,omitempty"`
 	VesselCode string `protobuf:"bytes,3,opt,name=vessel_code,json=vesselCode,proto3" json:"vessel_code,omitempty"`
-	// planned, in-work, waiting-for-tests, held, passed, imperfect, re-dye,
-	// scrapped, closed.
+	// planned, in-work, part-done, waiting-for-tests, held, passed, imperfect,
+	// re-dye, scrapped, closed.
 	State string `protobuf:"bytes,4,opt,name=state,proto3" json:"state,omitempty"`
 	// Air-dry: garments and witness cloth, which counts in the mass weighed.
 	GarmentMass   *Amount    `protobuf:"bytes,5,opt,name=garment_mass,json=garmentMass,proto3" json:"garment_mass,omitempty"`
@@ -534,6 +572,14 @@ type Lot struct {
 	Fibre         string     `protobuf:"bytes,12,opt,name=fibre,proto3" json:"fibre,omitempty"`
 	RecipeCode    string     `protobuf:"bytes,13,opt,name=recipe_code,json=recipeCode,proto3" json:"recipe_code,omitempty"`
 	RecipeVersion int32      `protobuf:"varint,14,opt,name=recipe_version,json=recipeVersion,proto3" json:"recipe_version,omitempty"`
+	// What garments of it had in lots before.
+	Earlier []*Earlier `protobuf:"bytes,50,rep,name=earlier,proto3" json:"earlier,omitempty"`
+	// Stages of the recipe that it does not have, since its cloth had them before.
+	LeftOut []*LeftOutStage `protobuf:"bytes,51,rep,name=left_out,json=leftOut,proto3" json:"left_out,omitempty"`
+	// Garments that were issued with it and went into another lot since.
+	MovedOn []*Garment `protobuf:"bytes,52,rep,name=moved_on,json=movedOn,proto3" json:"moved_on,omitempty"`
+	// Of cloth that waits on the shelf part-done: what it is meant to become.
+	Shade         string `protobuf:"bytes,53,opt,name=shade,proto3" json:"shade,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -666,6 +712,374 @@ func (x *Lot) GetRecipeVersion() int32 {
 	return 0
 }
 
+func (x *Lot) GetEarlier() []*Earlier {
+	if x != nil {
+		return x.Earlier
+	}
+	return nil
+}
+
+func (x *Lot) GetLeftOut() []*LeftOutStage {
+	if x != nil {
+		return x.LeftOut
+	}
+	return nil
+}
+
+func (x *Lot) GetMovedOn() []*Garment {
+	if x != nil {
+		return x.MovedOn
+	}
+	return nil
+}
+
+func (x *Lot) GetShade() string {
+	if x != nil {
+		return x.Shade
+	}
+	return ""
+}
+
+// One bath that some garments had in a lot before.
+type Earlier struct {
+	state   protoimpl.MessageState `protogen:"open.v1"`
+	Tags    []string               `protobuf:"bytes,1,rep,name=tags,proto3" json:"tags,omitempty"`
+	LotCode string                 `protobuf:"bytes,2,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
+	// "S2".
+	RecordCode string                 `protobuf:"bytes,3,opt,name=record_code,json=recordCode,proto3" json:"record_code,omitempty"`
+	Kind       string                 `protobuf:"bytes,4,opt,name=kind,proto3" json:"kind,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	// "mordant S2 of L3, 2026-04-03: 36 g of alum, 15 % WOF".
+	Text          string `protobuf:"bytes,6,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Earlier) Reset() {
+	*x = Earlier{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Earlier) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Earlier) ProtoMessage() {}
+
+func (x *Earlier) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Earlier.ProtoReflect.Descriptor instead.
+func (*Earlier) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *Earlier) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
+func (x *Earlier) GetLotCode() string {
+	if x != nil {
+		return x.LotCode
+	}
+	return ""
+}
+
+func (x *Earlier) GetRecordCode() string {
+	if x != nil {
+		return x.RecordCode
+	}
+	return ""
+}
+
+func (x *Earlier) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *Earlier) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
+}
+
+func (x *Earlier) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+type LeftOutStage struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Position      int32                  `protobuf:"varint,1,opt,name=position,proto3" json:"position,omitempty"`
+	Kind          string                 `protobuf:"bytes,2,opt,name=kind,proto3" json:"kind,omitempty"`
+	KindName      string                 `protobuf:"bytes,3,opt,name=kind_name,json=kindName,proto3" json:"kind_name,omitempty"`
+	Reason        string                 `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LeftOutStage) Reset() {
+	*x = LeftOutStage{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LeftOutStage) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LeftOutStage) ProtoMessage() {}
+
+func (x *LeftOutStage) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LeftOutStage.ProtoReflect.Descriptor instead.
+func (*LeftOutStage) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *LeftOutStage) GetPosition() int32 {
+	if x != nil {
+		return x.Position
+	}
+	return 0
+}
+
+func (x *LeftOutStage) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *LeftOutStage) GetKindName() string {
+	if x != nil {
+		return x.KindName
+	}
+	return ""
+}
+
+func (x *LeftOutStage) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+// Iron offered to one garment, or to several that had the same, over every bath
+// of every lot.
+type OfferedIron struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	Tags  []string               `protobuf:"bytes,1,rep,name=tags,proto3" json:"tags,omitempty"`
+	// As copperas on the air-dry mass: "3.5 %", "at least 3.5 % + unknown".
+	Offered string `protobuf:"bytes,2,opt,name=offered,proto3" json:"offered,omitempty"`
+	// A liquor of unknown strength was among it.
+	Unknown bool `protobuf:"varint,3,opt,name=unknown,proto3" json:"unknown,omitempty"`
+	// What is known of it, in grams; absent for several garments.
+	Copperas *Amount `protobuf:"bytes,4,opt,name=copperas,proto3" json:"copperas,omitempty"`
+	Iron     *Amount `protobuf:"bytes,5,opt,name=iron,proto3" json:"iron,omitempty"`
+	// The iron itself, as per cent of the air-dry mass.
+	IronPercent string `protobuf:"bytes,6,opt,name=iron_percent,json=ironPercent,proto3" json:"iron_percent,omitempty"`
+	// Bath by bath; of one garment only.
+	Baths         []*IronBath `protobuf:"bytes,7,rep,name=baths,proto3" json:"baths,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *OfferedIron) Reset() {
+	*x = OfferedIron{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *OfferedIron) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*OfferedIron) ProtoMessage() {}
+
+func (x *OfferedIron) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use OfferedIron.ProtoReflect.Descriptor instead.
+func (*OfferedIron) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *OfferedIron) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
+func (x *OfferedIron) GetOffered() string {
+	if x != nil {
+		return x.Offered
+	}
+	return ""
+}
+
+func (x *OfferedIron) GetUnknown() bool {
+	if x != nil {
+		return x.Unknown
+	}
+	return false
+}
+
+func (x *OfferedIron) GetCopperas() *Amount {
+	if x != nil {
+		return x.Copperas
+	}
+	return nil
+}
+
+func (x *OfferedIron) GetIron() *Amount {
+	if x != nil {
+		return x.Iron
+	}
+	return nil
+}
+
+func (x *OfferedIron) GetIronPercent() string {
+	if x != nil {
+		return x.IronPercent
+	}
+	return ""
+}
+
+func (x *OfferedIron) GetBaths() []*IronBath {
+	if x != nil {
+		return x.Baths
+	}
+	return nil
+}
+
+type IronBath struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// "S4".
+	RecordCode string                 `protobuf:"bytes,1,opt,name=record_code,json=recordCode,proto3" json:"record_code,omitempty"`
+	LotCode    string                 `protobuf:"bytes,2,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	// As copperas on the air-dry mass: "2 %", "at least 0 % + unknown".
+	Offered        string `protobuf:"bytes,4,opt,name=offered,proto3" json:"offered,omitempty"`
+	OverrideBy     string `protobuf:"bytes,5,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
+	OverrideReason string `protobuf:"bytes,6,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
+}
+
+func (x *IronBath) Reset() {
+	*x = IronBath{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *IronBath) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*IronBath) ProtoMessage() {}
+
+func (x *IronBath) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use IronBath.ProtoReflect.Descriptor instead.
+func (*IronBath) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *IronBath) GetRecordCode() string {
+	if x != nil {
+		return x.RecordCode
+	}
+	return ""
+}
+
+func (x *IronBath) GetLotCode() string {
+	if x != nil {
+		return x.LotCode
+	}
+	return ""
+}
+
+func (x *IronBath) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
+}
+
+func (x *IronBath) GetOffered() string {
+	if x != nil {
+		return x.Offered
+	}
+	return ""
+}
+
+func (x *IronBath) GetOverrideBy() string {
+	if x != nil {
+		return x.OverrideBy
+	}
+	return ""
+}
+
+func (x *IronBath) GetOverrideReason() string {
+	if x != nil {
+		return x.OverrideReason
+	}
+	return ""
+}
+
 type Garment struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Crockford base 32 with its check character: "16JD".
@@ -676,17 +1090,19 @@ type Garment struct {
 	Size       string  `protobuf:"bytes,5,opt,name=size,proto3" json:"size,omitempty"`
 	DryMass    *Amount `protobuf:"bytes,6,opt,name=dry_mass,json=dryMass,proto3" json:"dry_mass,omitempty"`
 	ParcelCode string  `protobuf:"bytes,7,opt,name=parcel_code,json=parcelCode,proto3" json:"parcel_code,omitempty"`
-	// planned, in-work, shelf, sold, returned, scrapped.
+	// planned, in-work, part-done, shelf, sold, returned, scrapped.
 	Place string `protobuf:"bytes,8,opt,name=place,proto3" json:"place,omitempty"`
 	// Where it went, while it is sold.
-	OrderRef      string `protobuf:"bytes,9,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
+	OrderRef string `protobuf:"bytes,9,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
+	// The lot that it is planned into, to be dyed again.
+	NextLotCode   string `protobuf:"bytes,50,opt,name=next_lot_code,json=nextLotCode,proto3" json:"next_lot_code,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Garment) Reset() {
 	*x = Garment{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[6]
+	mi := &file_dyelot_v1_run_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -698,7 +1114,7 @@ func (x *Garment) String() string {
 func (*Garment) ProtoMessage() {}
 
 func (x *Garment) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[6]
+	mi := &file_dyelot_v1_run_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -711,7 +1127,7 @@ func (x *Garment) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Garment.ProtoReflect.Descriptor instead.
 func (*Garment) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{6}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Garment) GetTag() string {
@@ -777,6 +1193,13 @@ func (x *Garment) GetOrderRef() string {
 	return ""
 }
 
+func (x *Garment) GetNextLotCode() string {
+	if x != nil {
+		return x.NextLotCode
+	}
+	return ""
+}
+
 type PlannedDose struct {
 	state    protoimpl.MessageState `protogen:"open.v1"`
 	ItemCode string                 `protobuf:"bytes,1,opt,name=item_code,json=itemCode,proto3" json:"item_code,omitempty"`
@@ -798,7 +1221,7 @@ type PlannedDose struct {
 
 func (x *PlannedDose) Reset() {
 	*x = PlannedDose{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[7]
+	mi := &file_dyelot_v1_run_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -810,7 +1233,7 @@ func (x *PlannedDose) String() string {
 func (*PlannedDose) ProtoMessage() {}
 
 func (x *PlannedDose) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[7]
+	mi := &file_dyelot_v1_run_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -823,7 +1246,7 @@ func (x *PlannedDose) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PlannedDose.ProtoReflect.Descriptor instead.
 func (*PlannedDose) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{7}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *PlannedDose) GetItemCode() string {
@@ -919,7 +1342,7 @@ type PlannedStage struct {
 
 func (x *PlannedStage) Reset() {
 	*x = PlannedStage{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[8]
+	mi := &file_dyelot_v1_run_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -931,7 +1354,7 @@ func (x *PlannedStage) String() string {
 func (*PlannedStage) ProtoMessage() {}
 
 func (x *PlannedStage) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[8]
+	mi := &file_dyelot_v1_run_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -944,7 +1367,7 @@ func (x *PlannedStage) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PlannedStage.ProtoReflect.Descriptor instead.
 func (*PlannedStage) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{8}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *PlannedStage) GetPosition() int32 {
@@ -1077,7 +1500,7 @@ type LotShare struct {
 
 func (x *LotShare) Reset() {
 	*x = LotShare{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[9]
+	mi := &file_dyelot_v1_run_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1089,7 +1512,7 @@ func (x *LotShare) String() string {
 func (*LotShare) ProtoMessage() {}
 
 func (x *LotShare) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[9]
+	mi := &file_dyelot_v1_run_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1102,7 +1525,7 @@ func (x *LotShare) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LotShare.ProtoReflect.Descriptor instead.
 func (*LotShare) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{9}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *LotShare) GetLotCode() string {
@@ -1163,7 +1586,7 @@ type StageRecord struct {
 
 func (x *StageRecord) Reset() {
 	*x = StageRecord{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[10]
+	mi := &file_dyelot_v1_run_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1175,7 +1598,7 @@ func (x *StageRecord) String() string {
 func (*StageRecord) ProtoMessage() {}
 
 func (x *StageRecord) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[10]
+	mi := &file_dyelot_v1_run_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1188,7 +1611,7 @@ func (x *StageRecord) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StageRecord.ProtoReflect.Descriptor instead.
 func (*StageRecord) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{10}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *StageRecord) GetCode() string {
@@ -1382,7 +1805,7 @@ type Used struct {
 
 func (x *Used) Reset() {
 	*x = Used{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[11]
+	mi := &file_dyelot_v1_run_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1394,7 +1817,7 @@ func (x *Used) String() string {
 func (*Used) ProtoMessage() {}
 
 func (x *Used) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[11]
+	mi := &file_dyelot_v1_run_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1407,7 +1830,7 @@ func (x *Used) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Used.ProtoReflect.Descriptor instead.
 func (*Used) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{11}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *Used) GetParcelCode() string {
@@ -1466,7 +1889,7 @@ type Deviation struct {
 
 func (x *Deviation) Reset() {
 	*x = Deviation{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[12]
+	mi := &file_dyelot_v1_run_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1478,7 +1901,7 @@ func (x *Deviation) String() string {
 func (*Deviation) ProtoMessage() {}
 
 func (x *Deviation) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[12]
+	mi := &file_dyelot_v1_run_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1491,7 +1914,7 @@ func (x *Deviation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Deviation.ProtoReflect.Descriptor instead.
 func (*Deviation) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{12}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *Deviation) GetKey() string {
@@ -1541,7 +1964,7 @@ type PickRunRequest struct {
 
 func (x *PickRunRequest) Reset() {
 	*x = PickRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[13]
+	mi := &file_dyelot_v1_run_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1553,7 +1976,7 @@ func (x *PickRunRequest) String() string {
 func (*PickRunRequest) ProtoMessage() {}
 
 func (x *PickRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[13]
+	mi := &file_dyelot_v1_run_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1566,7 +1989,7 @@ func (x *PickRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PickRunRequest.ProtoReflect.Descriptor instead.
 func (*PickRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{13}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *PickRunRequest) GetRequestId() string {
@@ -1599,7 +2022,7 @@ type PickRunResponse struct {
 
 func (x *PickRunResponse) Reset() {
 	*x = PickRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[14]
+	mi := &file_dyelot_v1_run_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1611,7 +2034,7 @@ func (x *PickRunResponse) String() string {
 func (*PickRunResponse) ProtoMessage() {}
 
 func (x *PickRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[14]
+	mi := &file_dyelot_v1_run_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1624,7 +2047,7 @@ func (x *PickRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PickRunResponse.ProtoReflect.Descriptor instead.
 func (*PickRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{14}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *PickRunResponse) GetRun() *Run {
@@ -1645,7 +2068,7 @@ type CancelRunRequest struct {
 
 func (x *CancelRunRequest) Reset() {
 	*x = CancelRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[15]
+	mi := &file_dyelot_v1_run_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1657,7 +2080,7 @@ func (x *CancelRunRequest) String() string {
 func (*CancelRunRequest) ProtoMessage() {}
 
 func (x *CancelRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[15]
+	mi := &file_dyelot_v1_run_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1670,7 +2093,7 @@ func (x *CancelRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CancelRunRequest.ProtoReflect.Descriptor instead.
 func (*CancelRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{15}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *CancelRunRequest) GetRequestId() string {
@@ -1703,7 +2126,7 @@ type CancelRunResponse struct {
 
 func (x *CancelRunResponse) Reset() {
 	*x = CancelRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[16]
+	mi := &file_dyelot_v1_run_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1715,7 +2138,7 @@ func (x *CancelRunResponse) String() string {
 func (*CancelRunResponse) ProtoMessage() {}
 
 func (x *CancelRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[16]
+	mi := &file_dyelot_v1_run_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1728,7 +2151,7 @@ func (x *CancelRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CancelRunResponse.ProtoReflect.Descriptor instead.
 func (*CancelRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{16}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *CancelRunResponse) GetRun() *Run {
@@ -1747,7 +2170,7 @@ type GetRunRequest struct {
 
 func (x *GetRunRequest) Reset() {
 	*x = GetRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[17]
+	mi := &file_dyelot_v1_run_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1759,7 +2182,7 @@ func (x *GetRunRequest) String() string {
 func (*GetRunRequest) ProtoMessage() {}
 
 func (x *GetRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[17]
+	mi := &file_dyelot_v1_run_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1772,7 +2195,7 @@ func (x *GetRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetRunRequest.ProtoReflect.Descriptor instead.
 func (*GetRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{17}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *GetRunRequest) GetCode() string {
@@ -1791,7 +2214,7 @@ type GetRunResponse struct {
 
 func (x *GetRunResponse) Reset() {
 	*x = GetRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[18]
+	mi := &file_dyelot_v1_run_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1803,7 +2226,7 @@ func (x *GetRunResponse) String() string {
 func (*GetRunResponse) ProtoMessage() {}
 
 func (x *GetRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[18]
+	mi := &file_dyelot_v1_run_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1816,7 +2239,7 @@ func (x *GetRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetRunResponse.ProtoReflect.Descriptor instead.
 func (*GetRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{18}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *GetRunResponse) GetRun() *Run {
@@ -1838,7 +2261,7 @@ type ListRunsRequest struct {
 
 func (x *ListRunsRequest) Reset() {
 	*x = ListRunsRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[19]
+	mi := &file_dyelot_v1_run_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1850,7 +2273,7 @@ func (x *ListRunsRequest) String() string {
 func (*ListRunsRequest) ProtoMessage() {}
 
 func (x *ListRunsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[19]
+	mi := &file_dyelot_v1_run_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1863,7 +2286,7 @@ func (x *ListRunsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRunsRequest.ProtoReflect.Descriptor instead.
 func (*ListRunsRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{19}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ListRunsRequest) GetIncludeEnded() bool {
@@ -1898,7 +2321,7 @@ type ListRunsResponse struct {
 
 func (x *ListRunsResponse) Reset() {
 	*x = ListRunsResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[20]
+	mi := &file_dyelot_v1_run_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1910,7 +2333,7 @@ func (x *ListRunsResponse) String() string {
 func (*ListRunsResponse) ProtoMessage() {}
 
 func (x *ListRunsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[20]
+	mi := &file_dyelot_v1_run_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1923,7 +2346,7 @@ func (x *ListRunsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRunsResponse.ProtoReflect.Descriptor instead.
 func (*ListRunsResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{20}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ListRunsResponse) GetRuns() []*Run {
@@ -1951,7 +2374,7 @@ type IssueLotRequest struct {
 
 func (x *IssueLotRequest) Reset() {
 	*x = IssueLotRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[21]
+	mi := &file_dyelot_v1_run_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1963,7 +2386,7 @@ func (x *IssueLotRequest) String() string {
 func (*IssueLotRequest) ProtoMessage() {}
 
 func (x *IssueLotRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[21]
+	mi := &file_dyelot_v1_run_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1976,7 +2399,7 @@ func (x *IssueLotRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueLotRequest.ProtoReflect.Descriptor instead.
 func (*IssueLotRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{21}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *IssueLotRequest) GetRequestId() string {
@@ -2010,7 +2433,7 @@ type IssueLotResponse struct {
 
 func (x *IssueLotResponse) Reset() {
 	*x = IssueLotResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[22]
+	mi := &file_dyelot_v1_run_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2022,7 +2445,7 @@ func (x *IssueLotResponse) String() string {
 func (*IssueLotResponse) ProtoMessage() {}
 
 func (x *IssueLotResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[22]
+	mi := &file_dyelot_v1_run_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2035,7 +2458,7 @@ func (x *IssueLotResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueLotResponse.ProtoReflect.Descriptor instead.
 func (*IssueLotResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{22}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *IssueLotResponse) GetLot() *Lot {
@@ -2061,7 +2484,7 @@ type GetLotRequest struct {
 
 func (x *GetLotRequest) Reset() {
 	*x = GetLotRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[23]
+	mi := &file_dyelot_v1_run_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2073,7 +2496,7 @@ func (x *GetLotRequest) String() string {
 func (*GetLotRequest) ProtoMessage() {}
 
 func (x *GetLotRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[23]
+	mi := &file_dyelot_v1_run_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2086,7 +2509,7 @@ func (x *GetLotRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetLotRequest.ProtoReflect.Descriptor instead.
 func (*GetLotRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{23}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *GetLotRequest) GetCode() string {
@@ -2106,7 +2529,7 @@ type GetLotResponse struct {
 
 func (x *GetLotResponse) Reset() {
 	*x = GetLotResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[24]
+	mi := &file_dyelot_v1_run_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2118,7 +2541,7 @@ func (x *GetLotResponse) String() string {
 func (*GetLotResponse) ProtoMessage() {}
 
 func (x *GetLotResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[24]
+	mi := &file_dyelot_v1_run_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2131,7 +2554,7 @@ func (x *GetLotResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetLotResponse.ProtoReflect.Descriptor instead.
 func (*GetLotResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{24}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *GetLotResponse) GetLot() *Lot {
@@ -2160,7 +2583,7 @@ type ListLotsRequest struct {
 
 func (x *ListLotsRequest) Reset() {
 	*x = ListLotsRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[25]
+	mi := &file_dyelot_v1_run_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2172,7 +2595,7 @@ func (x *ListLotsRequest) String() string {
 func (*ListLotsRequest) ProtoMessage() {}
 
 func (x *ListLotsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[25]
+	mi := &file_dyelot_v1_run_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2185,7 +2608,7 @@ func (x *ListLotsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListLotsRequest.ProtoReflect.Descriptor instead.
 func (*ListLotsRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{25}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *ListLotsRequest) GetState() string {
@@ -2219,7 +2642,7 @@ type ListLotsResponse struct {
 
 func (x *ListLotsResponse) Reset() {
 	*x = ListLotsResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[26]
+	mi := &file_dyelot_v1_run_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2231,7 +2654,7 @@ func (x *ListLotsResponse) String() string {
 func (*ListLotsResponse) ProtoMessage() {}
 
 func (x *ListLotsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[26]
+	mi := &file_dyelot_v1_run_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2244,7 +2667,7 @@ func (x *ListLotsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListLotsResponse.ProtoReflect.Descriptor instead.
 func (*ListLotsResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{26}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ListLotsResponse) GetLots() []*Lot {
@@ -2270,7 +2693,7 @@ type GetBenchCardRequest struct {
 
 func (x *GetBenchCardRequest) Reset() {
 	*x = GetBenchCardRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[27]
+	mi := &file_dyelot_v1_run_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2282,7 +2705,7 @@ func (x *GetBenchCardRequest) String() string {
 func (*GetBenchCardRequest) ProtoMessage() {}
 
 func (x *GetBenchCardRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[27]
+	mi := &file_dyelot_v1_run_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2295,7 +2718,7 @@ func (x *GetBenchCardRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetBenchCardRequest.ProtoReflect.Descriptor instead.
 func (*GetBenchCardRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{27}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *GetBenchCardRequest) GetLotCode() string {
@@ -2315,7 +2738,7 @@ type Caution struct {
 
 func (x *Caution) Reset() {
 	*x = Caution{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[28]
+	mi := &file_dyelot_v1_run_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2327,7 +2750,7 @@ func (x *Caution) String() string {
 func (*Caution) ProtoMessage() {}
 
 func (x *Caution) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[28]
+	mi := &file_dyelot_v1_run_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2340,7 +2763,7 @@ func (x *Caution) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Caution.ProtoReflect.Descriptor instead.
 func (*Caution) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{28}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *Caution) GetText() string {
@@ -2368,7 +2791,7 @@ type CardStage struct {
 
 func (x *CardStage) Reset() {
 	*x = CardStage{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[29]
+	mi := &file_dyelot_v1_run_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2380,7 +2803,7 @@ func (x *CardStage) String() string {
 func (*CardStage) ProtoMessage() {}
 
 func (x *CardStage) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[29]
+	mi := &file_dyelot_v1_run_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2393,7 +2816,7 @@ func (x *CardStage) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CardStage.ProtoReflect.Descriptor instead.
 func (*CardStage) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{29}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *CardStage) GetStage() *PlannedStage {
@@ -2425,14 +2848,17 @@ type GetBenchCardResponse struct {
 	General       []*Caution             `protobuf:"bytes,4,rep,name=general,proto3" json:"general,omitempty"`
 	Stages        []*CardStage           `protobuf:"bytes,5,rep,name=stages,proto3" json:"stages,omitempty"`
 	// The position of the stage that comes next; zero when all is done.
-	NextPosition  int32 `protobuf:"varint,6,opt,name=next_position,json=nextPosition,proto3" json:"next_position,omitempty"`
+	NextPosition int32 `protobuf:"varint,6,opt,name=next_position,json=nextPosition,proto3" json:"next_position,omitempty"`
+	// Iron that its garments have been offered so far, over their whole lives; of
+	// those that had any.
+	Iron          []*OfferedIron `protobuf:"bytes,50,rep,name=iron,proto3" json:"iron,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *GetBenchCardResponse) Reset() {
 	*x = GetBenchCardResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[30]
+	mi := &file_dyelot_v1_run_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2444,7 +2870,7 @@ func (x *GetBenchCardResponse) String() string {
 func (*GetBenchCardResponse) ProtoMessage() {}
 
 func (x *GetBenchCardResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[30]
+	mi := &file_dyelot_v1_run_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2457,7 +2883,7 @@ func (x *GetBenchCardResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetBenchCardResponse.ProtoReflect.Descriptor instead.
 func (*GetBenchCardResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{30}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *GetBenchCardResponse) GetLot() *Lot {
@@ -2502,6 +2928,13 @@ func (x *GetBenchCardResponse) GetNextPosition() int32 {
 	return 0
 }
 
+func (x *GetBenchCardResponse) GetIron() []*OfferedIron {
+	if x != nil {
+		return x.Iron
+	}
+	return nil
+}
+
 type RecordStageRequest struct {
 	state     protoimpl.MessageState `protogen:"open.v1"`
 	RequestId string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
@@ -2536,7 +2969,7 @@ type RecordStageRequest struct {
 
 func (x *RecordStageRequest) Reset() {
 	*x = RecordStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[31]
+	mi := &file_dyelot_v1_run_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2548,7 +2981,7 @@ func (x *RecordStageRequest) String() string {
 func (*RecordStageRequest) ProtoMessage() {}
 
 func (x *RecordStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[31]
+	mi := &file_dyelot_v1_run_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2561,7 +2994,7 @@ func (x *RecordStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordStageRequest.ProtoReflect.Descriptor instead.
 func (*RecordStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{31}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *RecordStageRequest) GetRequestId() string {
@@ -2705,7 +3138,7 @@ type RecordStageResponse struct {
 
 func (x *RecordStageResponse) Reset() {
 	*x = RecordStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[32]
+	mi := &file_dyelot_v1_run_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2717,7 +3150,7 @@ func (x *RecordStageResponse) String() string {
 func (*RecordStageResponse) ProtoMessage() {}
 
 func (x *RecordStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[32]
+	mi := &file_dyelot_v1_run_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2730,7 +3163,7 @@ func (x *RecordStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordStageResponse.ProtoReflect.Descriptor instead.
 func (*RecordStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{32}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *RecordStageResponse) GetRecord() *StageRecord {
@@ -2781,7 +3214,7 @@ type SkipStageRequest struct {
 
 func (x *SkipStageRequest) Reset() {
 	*x = SkipStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[33]
+	mi := &file_dyelot_v1_run_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2793,7 +3226,7 @@ func (x *SkipStageRequest) String() string {
 func (*SkipStageRequest) ProtoMessage() {}
 
 func (x *SkipStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[33]
+	mi := &file_dyelot_v1_run_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2806,7 +3239,7 @@ func (x *SkipStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkipStageRequest.ProtoReflect.Descriptor instead.
 func (*SkipStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{33}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *SkipStageRequest) GetRequestId() string {
@@ -2853,7 +3286,7 @@ type SkipStageResponse struct {
 
 func (x *SkipStageResponse) Reset() {
 	*x = SkipStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[34]
+	mi := &file_dyelot_v1_run_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2865,7 +3298,7 @@ func (x *SkipStageResponse) String() string {
 func (*SkipStageResponse) ProtoMessage() {}
 
 func (x *SkipStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[34]
+	mi := &file_dyelot_v1_run_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2878,7 +3311,7 @@ func (x *SkipStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkipStageResponse.ProtoReflect.Descriptor instead.
 func (*SkipStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{34}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *SkipStageResponse) GetRecord() *StageRecord {
@@ -2900,7 +3333,7 @@ type UndoStageRequest struct {
 
 func (x *UndoStageRequest) Reset() {
 	*x = UndoStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[35]
+	mi := &file_dyelot_v1_run_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2912,7 +3345,7 @@ func (x *UndoStageRequest) String() string {
 func (*UndoStageRequest) ProtoMessage() {}
 
 func (x *UndoStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[35]
+	mi := &file_dyelot_v1_run_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2925,7 +3358,7 @@ func (x *UndoStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UndoStageRequest.ProtoReflect.Descriptor instead.
 func (*UndoStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{35}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *UndoStageRequest) GetRequestId() string {
@@ -2959,7 +3392,7 @@ type UndoStageResponse struct {
 
 func (x *UndoStageResponse) Reset() {
 	*x = UndoStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[36]
+	mi := &file_dyelot_v1_run_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2971,7 +3404,7 @@ func (x *UndoStageResponse) String() string {
 func (*UndoStageResponse) ProtoMessage() {}
 
 func (x *UndoStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[36]
+	mi := &file_dyelot_v1_run_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2984,7 +3417,7 @@ func (x *UndoStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UndoStageResponse.ProtoReflect.Descriptor instead.
 func (*UndoStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{36}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *UndoStageResponse) GetRecord() *StageRecord {
@@ -3010,11 +3443,12 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
 	"parcelCode\x12)\n" +
 	"\x06masses\x18\x02 \x03(\v2\x11.dyelot.v1.AmountR\x06masses\x12\x14\n" +
-	"\x05count\x18\x03 \x01(\x05R\x05count\"R\n" +
+	"\x05count\x18\x03 \x01(\x05R\x05count\"f\n" +
 	"\x04Load\x12\x1f\n" +
 	"\vvessel_code\x18\x01 \x01(\tR\n" +
 	"vesselCode\x12)\n" +
-	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\"\x89\x06\n" +
+	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\x12\x12\n" +
+	"\x04tags\x182 \x03(\tR\x04tags\"\xd0\x06\n" +
 	"\x0ePlanRunRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12%\n" +
@@ -3034,7 +3468,10 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x04note\x18\r \x01(\tR\x04note\x12\x17\n" +
 	"\adry_run\x18\x0e \x01(\bR\x06dryRun\x12;\n" +
 	"\vhappened_at\x18\x0f \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"happenedAt\x1a@\n" +
+	"happenedAt\x12\x12\n" +
+	"\x04tags\x182 \x03(\tR\x04tags\x12\x1b\n" +
+	"\tlot_codes\x183 \x03(\tR\blotCodes\x12\x14\n" +
+	"\x05again\x184 \x03(\x05R\x05again\x1a@\n" +
 	"\x12SharedVesselsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\x05R\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a:\n" +
@@ -3064,7 +3501,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"planned_at\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\tplannedAt\x12\x1d\n" +
 	"\n" +
 	"planned_by\x18\x0f \x01(\tR\tplannedBy\x12\x12\n" +
-	"\x04note\x18\x10 \x01(\tR\x04note\"\x8a\x04\n" +
+	"\x04note\x18\x10 \x01(\tR\x04note\"\xb1\x05\n" +
 	"\x03Lot\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\brun_code\x18\x02 \x01(\tR\arunCode\x12\x1f\n" +
@@ -3084,7 +3521,43 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x05fibre\x18\f \x01(\tR\x05fibre\x12\x1f\n" +
 	"\vrecipe_code\x18\r \x01(\tR\n" +
 	"recipeCode\x12%\n" +
-	"\x0erecipe_version\x18\x0e \x01(\x05R\rrecipeVersion\"\xff\x01\n" +
+	"\x0erecipe_version\x18\x0e \x01(\x05R\rrecipeVersion\x12,\n" +
+	"\aearlier\x182 \x03(\v2\x12.dyelot.v1.EarlierR\aearlier\x122\n" +
+	"\bleft_out\x183 \x03(\v2\x17.dyelot.v1.LeftOutStageR\aleftOut\x12-\n" +
+	"\bmoved_on\x184 \x03(\v2\x12.dyelot.v1.GarmentR\amovedOn\x12\x14\n" +
+	"\x05shade\x185 \x01(\tR\x05shade\"\xbe\x01\n" +
+	"\aEarlier\x12\x12\n" +
+	"\x04tags\x18\x01 \x03(\tR\x04tags\x12\x19\n" +
+	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x1f\n" +
+	"\vrecord_code\x18\x03 \x01(\tR\n" +
+	"recordCode\x12\x12\n" +
+	"\x04kind\x18\x04 \x01(\tR\x04kind\x12;\n" +
+	"\vhappened_at\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\x12\x12\n" +
+	"\x04text\x18\x06 \x01(\tR\x04text\"s\n" +
+	"\fLeftOutStage\x12\x1a\n" +
+	"\bposition\x18\x01 \x01(\x05R\bposition\x12\x12\n" +
+	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\x1b\n" +
+	"\tkind_name\x18\x03 \x01(\tR\bkindName\x12\x16\n" +
+	"\x06reason\x18\x04 \x01(\tR\x06reason\"\xf9\x01\n" +
+	"\vOfferedIron\x12\x12\n" +
+	"\x04tags\x18\x01 \x03(\tR\x04tags\x12\x18\n" +
+	"\aoffered\x18\x02 \x01(\tR\aoffered\x12\x18\n" +
+	"\aunknown\x18\x03 \x01(\bR\aunknown\x12-\n" +
+	"\bcopperas\x18\x04 \x01(\v2\x11.dyelot.v1.AmountR\bcopperas\x12%\n" +
+	"\x04iron\x18\x05 \x01(\v2\x11.dyelot.v1.AmountR\x04iron\x12!\n" +
+	"\firon_percent\x18\x06 \x01(\tR\vironPercent\x12)\n" +
+	"\x05baths\x18\a \x03(\v2\x13.dyelot.v1.IronBathR\x05baths\"\xe7\x01\n" +
+	"\bIronBath\x12\x1f\n" +
+	"\vrecord_code\x18\x01 \x01(\tR\n" +
+	"recordCode\x12\x19\n" +
+	"\blot_code\x18\x02 \x01(\tR\alotCode\x12;\n" +
+	"\vhappened_at\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\x12\x18\n" +
+	"\aoffered\x18\x04 \x01(\tR\aoffered\x12\x1f\n" +
+	"\voverride_by\x18\x05 \x01(\tR\n" +
+	"overrideBy\x12'\n" +
+	"\x0foverride_reason\x18\x06 \x01(\tR\x0eoverrideReason\"\xa3\x02\n" +
 	"\aGarment\x12\x10\n" +
 	"\x03tag\x18\x01 \x01(\tR\x03tag\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x1b\n" +
@@ -3095,7 +3568,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vparcel_code\x18\a \x01(\tR\n" +
 	"parcelCode\x12\x14\n" +
 	"\x05place\x18\b \x01(\tR\x05place\x12\x1b\n" +
-	"\torder_ref\x18\t \x01(\tR\borderRef\"\xb9\x02\n" +
+	"\torder_ref\x18\t \x01(\tR\borderRef\x12\"\n" +
+	"\rnext_lot_code\x182 \x01(\tR\vnextLotCode\"\xb9\x02\n" +
 	"\vPlannedDose\x12\x1b\n" +
 	"\titem_code\x18\x01 \x01(\tR\bitemCode\x12\x1b\n" +
 	"\titem_name\x18\x02 \x01(\tR\bitemName\x12\x14\n" +
@@ -3243,14 +3717,15 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\tCardStage\x12-\n" +
 	"\x05stage\x18\x01 \x01(\v2\x17.dyelot.v1.PlannedStageR\x05stage\x12.\n" +
 	"\bcautions\x18\x02 \x03(\v2\x12.dyelot.v1.CautionR\bcautions\x12.\n" +
-	"\bwarnings\x18\x03 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"\x82\x02\n" +
+	"\bwarnings\x18\x03 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"\xae\x02\n" +
 	"\x14GetBenchCardResponse\x12 \n" +
 	"\x03lot\x18\x01 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
 	"\x0ecolourway_name\x18\x02 \x01(\tR\rcolourwayName\x12 \n" +
 	"\x03run\x18\x03 \x01(\v2\x0e.dyelot.v1.RunR\x03run\x12,\n" +
 	"\ageneral\x18\x04 \x03(\v2\x12.dyelot.v1.CautionR\ageneral\x12,\n" +
 	"\x06stages\x18\x05 \x03(\v2\x14.dyelot.v1.CardStageR\x06stages\x12#\n" +
-	"\rnext_position\x18\x06 \x01(\x05R\fnextPosition\"\x85\x05\n" +
+	"\rnext_position\x18\x06 \x01(\x05R\fnextPosition\x12*\n" +
+	"\x04iron\x182 \x03(\v2\x16.dyelot.v1.OfferedIronR\x04iron\"\x85\x05\n" +
 	"\x12RecordStageRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1b\n" +
@@ -3347,7 +3822,7 @@ func file_dyelot_v1_run_proto_rawDescGZIP() []byte {
 	return file_dyelot_v1_run_proto_rawDescData
 }
 
-var file_dyelot_v1_run_proto_msgTypes = make([]protoimpl.MessageInfo, 40)
+var file_dyelot_v1_run_proto_msgTypes = make([]protoimpl.MessageInfo, 44)
 var file_dyelot_v1_run_proto_goTypes = []any{
 	(*Blanks)(nil),                // 0: dyelot.v1.Blanks
 	(*Load)(nil),                  // 1: dyelot.v1.Load
@@ -3355,150 +3830,163 @@ var file_dyelot_v1_run_proto_goTypes = []any{
 	(*PlanRunResponse)(nil),       // 3: dyelot.v1.PlanRunResponse
 	(*Run)(nil),                   // 4: dyelot.v1.Run
 	(*Lot)(nil),                   // 5: dyelot.v1.Lot
-	(*Garment)(nil),               // 6: dyelot.v1.Garment
-	(*PlannedDose)(nil),           // 7: dyelot.v1.PlannedDose
-	(*PlannedStage)(nil),          // 8: dyelot.v1.PlannedStage
-	(*LotShare)(nil),              // 9: dyelot.v1.LotShare
-	(*StageRecord)(nil),           // 10: dyelot.v1.StageRecord
-	(*Used)(nil),                  // 11: dyelot.v1.Used
-	(*Deviation)(nil),             // 12: dyelot.v1.Deviation
-	(*PickRunRequest)(nil),        // 13: dyelot.v1.PickRunRequest
-	(*PickRunResponse)(nil),       // 14: dyelot.v1.PickRunResponse
-	(*CancelRunRequest)(nil),      // 15: dyelot.v1.CancelRunRequest
-	(*CancelRunResponse)(nil),     // 16: dyelot.v1.CancelRunResponse
-	(*GetRunRequest)(nil),         // 17: dyelot.v1.GetRunRequest
-	(*GetRunResponse)(nil),        // 18: dyelot.v1.GetRunResponse
-	(*ListRunsRequest)(nil),       // 19: dyelot.v1.ListRunsRequest
-	(*ListRunsResponse)(nil),      // 20: dyelot.v1.ListRunsResponse
-	(*IssueLotRequest)(nil),       // 21: dyelot.v1.IssueLotRequest
-	(*IssueLotResponse)(nil),      // 22: dyelot.v1.IssueLotResponse
-	(*GetLotRequest)(nil),         // 23: dyelot.v1.GetLotRequest
-	(*GetLotResponse)(nil),        // 24: dyelot.v1.GetLotResponse
-	(*ListLotsRequest)(nil),       // 25: dyelot.v1.ListLotsRequest
-	(*ListLotsResponse)(nil),      // 26: dyelot.v1.ListLotsResponse
-	(*GetBenchCardRequest)(nil),   // 27: dyelot.v1.GetBenchCardRequest
-	(*Caution)(nil),               // 28: dyelot.v1.Caution
-	(*CardStage)(nil),             // 29: dyelot.v1.CardStage
-	(*GetBenchCardResponse)(nil),  // 30: dyelot.v1.GetBenchCardResponse
-	(*RecordStageRequest)(nil),    // 31: dyelot.v1.RecordStageRequest
-	(*RecordStageResponse)(nil),   // 32: dyelot.v1.RecordStageResponse
-	(*SkipStageRequest)(nil),      // 33: dyelot.v1.SkipStageRequest
-	(*SkipStageResponse)(nil),     // 34: dyelot.v1.SkipStageResponse
-	(*UndoStageRequest)(nil),      // 35: dyelot.v1.UndoStageRequest
-	(*UndoStageResponse)(nil),     // 36: dyelot.v1.UndoStageResponse
-	nil,                           // 37: dyelot.v1.PlanRunRequest.SharedVesselsEntry
-	nil,                           // 38: dyelot.v1.PlanRunRequest.ParcelsEntry
-	nil,                           // 39: dyelot.v1.PickRunRequest.ParcelsEntry
-	(*Amount)(nil),                // 40: dyelot.v1.Amount
-	(*timestamppb.Timestamp)(nil), // 41: google.protobuf.Timestamp
-	(*Shortage)(nil),              // 42: dyelot.v1.Shortage
-	(*Warning)(nil),               // 43: dyelot.v1.Warning
-	(*Taken)(nil),                 // 44: dyelot.v1.Taken
-	(*Movement)(nil),              // 45: dyelot.v1.Movement
-	(*Parcel)(nil),                // 46: dyelot.v1.Parcel
+	(*Earlier)(nil),               // 6: dyelot.v1.Earlier
+	(*LeftOutStage)(nil),          // 7: dyelot.v1.LeftOutStage
+	(*OfferedIron)(nil),           // 8: dyelot.v1.OfferedIron
+	(*IronBath)(nil),              // 9: dyelot.v1.IronBath
+	(*Garment)(nil),               // 10: dyelot.v1.Garment
+	(*PlannedDose)(nil),           // 11: dyelot.v1.PlannedDose
+	(*PlannedStage)(nil),          // 12: dyelot.v1.PlannedStage
+	(*LotShare)(nil),              // 13: dyelot.v1.LotShare
+	(*StageRecord)(nil),           // 14: dyelot.v1.StageRecord
+	(*Used)(nil),                  // 15: dyelot.v1.Used
+	(*Deviation)(nil),             // 16: dyelot.v1.Deviation
+	(*PickRunRequest)(nil),        // 17: dyelot.v1.PickRunRequest
+	(*PickRunResponse)(nil),       // 18: dyelot.v1.PickRunResponse
+	(*CancelRunRequest)(nil),      // 19: dyelot.v1.CancelRunRequest
+	(*CancelRunResponse)(nil),     // 20: dyelot.v1.CancelRunResponse
+	(*GetRunRequest)(nil),         // 21: dyelot.v1.GetRunRequest
+	(*GetRunResponse)(nil),        // 22: dyelot.v1.GetRunResponse
+	(*ListRunsRequest)(nil),       // 23: dyelot.v1.ListRunsRequest
+	(*ListRunsResponse)(nil),      // 24: dyelot.v1.ListRunsResponse
+	(*IssueLotRequest)(nil),       // 25: dyelot.v1.IssueLotRequest
+	(*IssueLotResponse)(nil),      // 26: dyelot.v1.IssueLotResponse
+	(*GetLotRequest)(nil),         // 27: dyelot.v1.GetLotRequest
+	(*GetLotResponse)(nil),        // 28: dyelot.v1.GetLotResponse
+	(*ListLotsRequest)(nil),       // 29: dyelot.v1.ListLotsRequest
+	(*ListLotsResponse)(nil),      // 30: dyelot.v1.ListLotsResponse
+	(*GetBenchCardRequest)(nil),   // 31: dyelot.v1.GetBenchCardRequest
+	(*Caution)(nil),               // 32: dyelot.v1.Caution
+	(*CardStage)(nil),             // 33: dyelot.v1.CardStage
+	(*GetBenchCardResponse)(nil),  // 34: dyelot.v1.GetBenchCardResponse
+	(*RecordStageRequest)(nil),    // 35: dyelot.v1.RecordStageRequest
+	(*RecordStageResponse)(nil),   // 36: dyelot.v1.RecordStageResponse
+	(*SkipStageRequest)(nil),      // 37: dyelot.v1.SkipStageRequest
+	(*SkipStageResponse)(nil),     // 38: dyelot.v1.SkipStageResponse
+	(*UndoStageRequest)(nil),      // 39: dyelot.v1.UndoStageRequest
+	(*UndoStageResponse)(nil),     // 40: dyelot.v1.UndoStageResponse
+	nil,                           // 41: dyelot.v1.PlanRunRequest.SharedVesselsEntry
+	nil,                           // 42: dyelot.v1.PlanRunRequest.ParcelsEntry
+	nil,                           // 43: dyelot.v1.PickRunRequest.ParcelsEntry
+	(*Amount)(nil),                // 44: dyelot.v1.Amount
+	(*timestamppb.Timestamp)(nil), // 45: google.protobuf.Timestamp
+	(*Shortage)(nil),              // 46: dyelot.v1.Shortage
+	(*Warning)(nil),               // 47: dyelot.v1.Warning
+	(*Taken)(nil),                 // 48: dyelot.v1.Taken
+	(*Movement)(nil),              // 49: dyelot.v1.Movement
+	(*Parcel)(nil),                // 50: dyelot.v1.Parcel
 }
 var file_dyelot_v1_run_proto_depIdxs = []int32{
-	40, // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
+	44, // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
 	0,  // 1: dyelot.v1.Load.blanks:type_name -> dyelot.v1.Blanks
 	1,  // 2: dyelot.v1.PlanRunRequest.loads:type_name -> dyelot.v1.Load
 	0,  // 3: dyelot.v1.PlanRunRequest.blanks:type_name -> dyelot.v1.Blanks
-	40, // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
-	37, // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
-	38, // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
-	41, // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
+	44, // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
+	41, // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
+	42, // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
+	45, // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
 	4,  // 8: dyelot.v1.PlanRunResponse.run:type_name -> dyelot.v1.Run
 	5,  // 9: dyelot.v1.Run.lots:type_name -> dyelot.v1.Lot
-	8,  // 10: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
-	42, // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
-	43, // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
-	41, // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
-	40, // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
-	40, // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
-	40, // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
-	40, // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
-	6,  // 18: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
-	40, // 19: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
-	40, // 20: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
-	40, // 21: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
-	44, // 22: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
-	40, // 23: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
-	40, // 24: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
-	40, // 25: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
-	7,  // 26: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
-	9,  // 27: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
-	10, // 28: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
-	9,  // 29: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
-	40, // 30: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
-	41, // 31: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
-	41, // 32: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
-	41, // 33: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
-	41, // 34: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
-	11, // 35: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
-	9,  // 36: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
-	40, // 37: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
-	12, // 38: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
-	40, // 39: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
-	40, // 40: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
-	39, // 41: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
-	4,  // 42: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 43: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 44: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 45: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
-	41, // 46: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
-	5,  // 47: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
-	45, // 48: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
-	5,  // 49: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
-	8,  // 50: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
-	5,  // 51: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
-	8,  // 52: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
-	28, // 53: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
-	43, // 54: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
-	5,  // 55: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
-	4,  // 56: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
-	28, // 57: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
-	29, // 58: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
-	44, // 59: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
-	41, // 60: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	41, // 61: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
-	41, // 62: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
-	40, // 63: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
-	10, // 64: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
-	43, // 65: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
-	42, // 66: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
-	46, // 67: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
-	41, // 68: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	10, // 69: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
-	10, // 70: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
-	45, // 71: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
-	2,  // 72: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
-	13, // 73: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
-	15, // 74: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
-	17, // 75: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
-	19, // 76: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
-	21, // 77: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
-	23, // 78: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
-	25, // 79: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
-	27, // 80: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
-	31, // 81: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
-	33, // 82: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
-	35, // 83: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
-	3,  // 84: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
-	14, // 85: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
-	16, // 86: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
-	18, // 87: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
-	20, // 88: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
-	22, // 89: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
-	24, // 90: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
-	26, // 91: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
-	30, // 92: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
-	32, // 93: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
-	34, // 94: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
-	36, // 95: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
-	84, // [84:96] is the sub-list for method output_type
-	72, // [72:84] is the sub-list for method input_type
-	72, // [72:72] is the sub-list for extension type_name
-	72, // [72:72] is the sub-list for extension extendee
-	0,  // [0:72] is the sub-list for field type_name
+	12, // 10: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
+	46, // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
+	47, // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
+	45, // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
+	44, // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
+	44, // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
+	44, // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
+	44, // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
+	10, // 18: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
+	6,  // 19: dyelot.v1.Lot.earlier:type_name -> dyelot.v1.Earlier
+	7,  // 20: dyelot.v1.Lot.left_out:type_name -> dyelot.v1.LeftOutStage
+	10, // 21: dyelot.v1.Lot.moved_on:type_name -> dyelot.v1.Garment
+	45, // 22: dyelot.v1.Earlier.happened_at:type_name -> google.protobuf.Timestamp
+	44, // 23: dyelot.v1.OfferedIron.copperas:type_name -> dyelot.v1.Amount
+	44, // 24: dyelot.v1.OfferedIron.iron:type_name -> dyelot.v1.Amount
+	9,  // 25: dyelot.v1.OfferedIron.baths:type_name -> dyelot.v1.IronBath
+	45, // 26: dyelot.v1.IronBath.happened_at:type_name -> google.protobuf.Timestamp
+	44, // 27: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
+	44, // 28: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
+	44, // 29: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
+	48, // 30: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
+	44, // 31: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
+	44, // 32: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
+	44, // 33: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
+	11, // 34: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
+	13, // 35: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
+	14, // 36: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
+	13, // 37: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
+	44, // 38: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
+	45, // 39: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
+	45, // 40: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
+	45, // 41: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
+	45, // 42: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
+	15, // 43: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
+	13, // 44: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
+	44, // 45: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
+	16, // 46: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
+	44, // 47: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
+	44, // 48: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
+	43, // 49: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
+	4,  // 50: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 51: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 52: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 53: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
+	45, // 54: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
+	5,  // 55: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
+	49, // 56: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
+	5,  // 57: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
+	12, // 58: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
+	5,  // 59: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
+	12, // 60: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
+	32, // 61: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
+	47, // 62: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
+	5,  // 63: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
+	4,  // 64: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
+	32, // 65: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
+	33, // 66: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
+	8,  // 67: dyelot.v1.GetBenchCardResponse.iron:type_name -> dyelot.v1.OfferedIron
+	48, // 68: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
+	45, // 69: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	45, // 70: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
+	45, // 71: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
+	44, // 72: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
+	14, // 73: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
+	47, // 74: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
+	46, // 75: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
+	50, // 76: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
+	45, // 77: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	14, // 78: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
+	14, // 79: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
+	49, // 80: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
+	2,  // 81: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
+	17, // 82: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
+	19, // 83: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
+	21, // 84: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
+	23, // 85: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
+	25, // 86: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
+	27, // 87: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
+	29, // 88: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
+	31, // 89: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
+	35, // 90: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
+	37, // 91: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
+	39, // 92: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
+	3,  // 93: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
+	18, // 94: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
+	20, // 95: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
+	22, // 96: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
+	24, // 97: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
+	26, // 98: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
+	28, // 99: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
+	30, // 100: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
+	34, // 101: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
+	36, // 102: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
+	38, // 103: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
+	40, // 104: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
+	93, // [93:105] is the sub-list for method output_type
+	81, // [81:93] is the sub-list for method input_type
+	81, // [81:81] is the sub-list for extension type_name
+	81, // [81:81] is the sub-list for extension extendee
+	0,  // [0:81] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_run_proto_init() }
@@ -3515,7 +4003,7 @@ func file_dyelot_v1_run_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_dyelot_v1_run_proto_rawDesc), len(file_dyelot_v1_run_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   40,
+			NumMessages:   44,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
