@@ -24,6 +24,7 @@ func (s *session) stock() dyelotv1.StockServiceClient    { return dyelotv1.NewSt
 func (s *session) recipes() dyelotv1.RecipeServiceClient { return dyelotv1.NewRecipeServiceClient(s) }
 func (s *session) runs() dyelotv1.RunServiceClient       { return dyelotv1.NewRunServiceClient(s) }
 func (s *session) judge() dyelotv1.JudgeServiceClient    { return dyelotv1.NewJudgeServiceClient(s) }
+func (s *session) cloth() dyelotv1.ClothServiceClient    { return dyelotv1.NewClothServiceClient(s) }
 func (s *session) garments() dyelotv1.GarmentServiceClient {
 	return dyelotv1.NewGarmentServiceClient(s)
 }
