@@ -16,7 +16,7 @@ func (s *session) clothCommand() *cobra.Command {
 func (s *session) clothList() *cobra.Command {
 	return s.command(verb{
 		use:     "list",
-		short:   "List stacks of part-done cloth: since when, what is on them, what they are for",
+		short:   "List stacks: since when, what is on them, what for",
 		example: "dyelot cloth list",
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.ListClothRequest{PageSize: pageSize}

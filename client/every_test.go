@@ -86,6 +86,11 @@ var every = []struct{ method, line, request string }{
 		`colourway_code: "harbour-gold" recipe_version: 2
 		 loads { vessel_code: "pot-40" blanks { parcel_code: "P3" masses { value: "105" unit: "g" } masses { value: "104" unit: "g" } } blanks { parcel_code: "P4" masses { value: "103" unit: "g" } } }
 		 loads { vessel_code: "pot-30" blanks { parcel_code: "P3" count: 2 } }`},
+	{"RunService/PlanRun", `run plan deep-grey --garments 16JD,16KF --lot L3 --again 2 --pots pot-30`,
+		`colourway_code: "deep-grey" tags: "16JD" tags: "16KF" lot_codes: "L3" again: 2 pot_codes: "pot-30"`},
+	{"RunService/PlanRun", `run plan deep-grey --load pot-30:tags=16JD,16KF --load pot-40:P3x2 --load pot-30:P3=105`,
+		`colourway_code: "deep-grey" loads { vessel_code: "pot-30" tags: "16JD" tags: "16KF" blanks { parcel_code: "P3" masses { value: "105" unit: "g" } } }
+		 loads { vessel_code: "pot-40" blanks { parcel_code: "P3" count: 2 } }`},
 	{"RunService/PickRun", `run pick R1 --use alum=P9,weld=P2`, `run_code: "R1" parcels { key: "alum" value: "P9" } parcels { key: "weld" value: "P2" }`},
 	{"RunService/CancelRun", `run cancel R1 --reason "another green"`, `run_code: "R1" reason: "another green"`},
 	{"RunService/GetRun", `run show R1`, `code: "R1"`},
@@ -101,6 +106,10 @@ var every = []struct{ method, line, request string }{
 		`lot_codes: "L2" position: 5 used { parcel_code: "P10" amount { value: "30" unit: "mL" } } as_planned: true`},
 	{"RunService/SkipStage", `stage skip L1 4 --reason "neutral already"`, `lot_codes: "L1" position: 4 reason: "neutral already"`},
 	{"RunService/UndoStage", `stage undo S5 --reason "that was lot 3"`, `record_code: "S5" reason: "that was lot 3"`},
+
+	{"ClothService/ShelveLot", `lot shelve L3 --shade reds --note "top shelf" --by dyer-1 --at "2026-05-14 08:00"`,
+		`lot_code: "L3" shade: "reds" note: "top shelf" by: "dyer-1" happened_at { seconds: 1778738400 }`},
+	{"ClothService/ListCloth", `cloth list --all`, `include_gone: true page_size: 1000`},
 
 	{"JudgeService/RecordReading", `reading add L1 --lab 62.6,-1.8,38.9 --rested --by bench-1 --instrument spectro-1`,
 		`reading { lot_code: "L1" colour { l: 62.6 a: -1.8 b: 38.9 } condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" }`},
@@ -120,6 +129,7 @@ var every = []struct{ method, line, request string }{
 	{"GarmentService/DispatchGarments", `garment send 16JD 16KF --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
 	{"GarmentService/DispatchGarments", `garment send --lot L2 --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
 	{"GarmentService/TakeBackGarment", `garment take-back 16JD --complaint "shoulders faded"`, `tag: "16JD" complaint: "shoulders faded"`},
+	{"GarmentService/MendGarment", `garment mend 16JD --text "hem taken up" --by bench-1`, `tag: "16JD" text: "hem taken up" by: "bench-1"`},
 	{"GarmentService/TraceGarment", `trace 16JD`, `tag: "16JD"`},
 	{"GarmentService/TraceGarment", `trace P1234 --garment`, `tag: "P1234"`},
 	{"GarmentService/TraceParcel", `trace P9`, `parcel_code: "P9"`},

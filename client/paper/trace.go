@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -18,7 +19,7 @@ func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	g, l := r.GetGarment(), r.GetLot()
 	s.Title("%s: %s, %s air-dry, %s", g.GetTag(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetPlace())
 	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
-		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), overDyed(r.GetLotCodes())))
+		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), severalLots(r)))
 	s.events(r.GetEvents(), len(r.GetLotCodes()) > 1)
 	s.tracedJudgement("Judged", r.GetJudgement())
 	for _, f := range r.GetFormerLots() {
@@ -38,12 +39,17 @@ func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	s.relatives("Cousins, of other lots", r.GetCousins(), int(r.GetCousinCount()))
 }
 
-// overDyed names every lot of a garment that was dyed more than once.
-func overDyed(lots []string) string {
-	if len(lots) < 2 {
+// severalLots names every lot of a garment that was in more than one: dyed over,
+// or mordanted in one and dyed in another.
+func severalLots(r *dyelotv1.TraceGarmentResponse) string {
+	if len(r.GetLotCodes()) < 2 {
 		return ""
 	}
-	return "over-dyed, its lots so far " + strings.Join(lots, ", ")
+	over := ""
+	if slices.ContainsFunc(r.GetEvents(), func(e *dyelotv1.GarmentEvent) bool { return e.GetKind() == "over-dyed" }) {
+		over = "over-dyed"
+	}
+	return joined(", ", over, "its lots so far "+strings.Join(r.GetLotCodes(), ", "))
 }
 
 // events tell a garment's story; of one that was over-dyed, with the lot it was

@@ -92,11 +92,12 @@ func (l Lot) leavesOut(position int) bool {
 // done, from what it had. A scour or a chalk bath counts by its kind. A tannin or
 // a mordant counts where each dose of the recipe was given within a tenth; where
 // one was not, it is done as the recipe says, and so is all that comes after it.
-// Cloth that has its mordant is not scoured once more.
+// Cloth that has its mordant is not scoured once more. What it had before it was
+// dyed the last time does not count.
 //
 // differs says of a bath of the same kind why it does not do.
 func LeaveOut(stages []Stage, had []Had) (left []LeftOut, differs []string) {
-	had = slices.Clone(had)
+	had = undyed(had)
 	var pending []Stage
 	for _, s := range stages {
 		switch {
@@ -120,6 +121,16 @@ func LeaveOut(stages []Stage, had []Had) (left []LeftOut, differs []string) {
 		}
 	}
 	return left, differs
+}
+
+// undyed is what cloth had since it was dyed last.
+func undyed(had []Had) []Had {
+	for i := len(had) - 1; i >= 0; i-- {
+		if had[i].Kind.Shades {
+			return slices.Clone(had[i+1:])
+		}
+	}
+	return slices.Clone(had)
 }
 
 // among finds the bath that did what the stage asks, or -1 and why those of its
