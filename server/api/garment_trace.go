@@ -52,9 +52,6 @@ func loadPast(tx *store.Tx, g lot.Garment) (*past, error) {
 	if p.lots, err = tx.LotsOfGarment(g.ID); err != nil {
 		return nil, err
 	}
-	if p.lives, err = livesOf(tx, []lot.Garment{g}, func(lot.Garment) int64 { return 0 }); err != nil {
-		return nil, err
-	}
 	if p.records, err = tx.RecordsOfLots(p.lots...); err != nil {
 		return nil, err
 	}
@@ -65,7 +62,10 @@ func loadPast(tx *store.Tx, g lot.Garment) (*past, error) {
 	if p.sources, err = h.Of(g.ParcelID).Sources(); err != nil {
 		return nil, err
 	}
-	p.parcels, err = tx.ParcelsByID(p.parcelIDs())
+	if p.parcels, err = tx.ParcelsByID(p.parcelIDs()); err != nil {
+		return nil, err
+	}
+	p.lives, err = lifeOf(g, p.lots, p.records, p.parcels)
 	return p, err
 }
 

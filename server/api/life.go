@@ -77,6 +77,11 @@ func (l *lives) load(tx *store.Tx, lots []int64) error {
 	if l.parcels, err = tx.ParcelsByID(slices.Compact(ids)); err != nil {
 		return err
 	}
+	return l.fill(records, lots)
+}
+
+// fill sorts records by the lots that they are of.
+func (l *lives) fill(records []lot.Standing, lots []int64) (err error) {
 	for _, r := range records {
 		if r.Undone || r.Skipped {
 			continue
@@ -96,6 +101,12 @@ func (l *lives) load(tx *store.Tx, lots []int64) error {
 		}
 	}
 	return nil
+}
+
+// lifeOf is what one garment had in all its lots, from records that are at hand.
+func lifeOf(g lot.Garment, lots []int64, records []lot.Standing, parcels map[int64]stock.Parcel) (*lives, error) {
+	l := &lives{garments: []lot.Garment{g}, into: func(lot.Garment) int64 { return 0 }, former: map[int64][]int64{g.ID: lots}, had: map[int64][]had{}, parcels: parcels}
+	return l, l.fill(records, lots)
 }
 
 // of is all that one garment had, in order.

@@ -131,7 +131,9 @@ func TestImperfectGarmentsGoIntoANewLot(t *testing.T) {
 }
 
 // cloth is blanks and witness cloth, of which each garment has only its own.
-func cloth(p *pb.Parcel) bool { return p.GetItemKind() == "blank" || p.GetItemKind() == "witness-cloth" }
+func cloth(p *pb.Parcel) bool {
+	return p.GetItemKind() == "blank" || p.GetItemKind() == "witness-cloth"
+}
 
 // Of two who plan the same garment at once, one is told no; a run that is given
 // up lets it go again.

@@ -69,8 +69,8 @@ func (t *Tx) againTasks() ([]Task, error) {
 		select g.lot_id, count(*) filter (where g.place = 'in-work') as re_dye, count(*) filter (where g.place = 'returned') as back,
 		       count(*) filter (where g.place = 'part-done') as waiting
 		from garment g join lot l on l.id = g.lot_id
-		where g.next_lot_id is null
-		and (g.place in ('returned', 'part-done') or g.place = 'in-work' and coalesce(g.outcome, l.state) = 're-dye' and l.state not in ('planned', 'in-work'))
+		where g.next_lot_id is null and g.place in ('in-work', 'part-done', 'returned')
+		and (g.place <> 'in-work' or coalesce(g.outcome, l.state) = 're-dye' and l.state not in ('planned', 'in-work'))
 		group by g.lot_id order by g.lot_id`)
 	var tasks []Task
 	for _, r := range rows {

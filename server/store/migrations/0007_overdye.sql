@@ -17,6 +17,8 @@ alter table garment add constraint garment_next_is_another check (next_lot_id <>
 alter table garment add constraint garment_next_is_in_the_house
     check (next_lot_id is null or place in ('in-work', 'part-done', 'shelf', 'returned'));
 create index garment_next_lot_idx on garment (next_lot_id) where next_lot_id is not null;
+-- Few of the garments of ten years are in the house and wait for something.
+create index garment_waiting_idx on garment (lot_id) where place in ('in-work', 'part-done', 'returned');
 
 -- Cloth that was scoured, tannined or mordanted and put on the shelf.
 create table part_done (
