@@ -86,6 +86,11 @@ var every = []struct{ method, line, request string }{
 		`colourway_code: "harbour-gold" recipe_version: 2
 		 loads { vessel_code: "pot-40" blanks { parcel_code: "P3" masses { value: "105" unit: "g" } masses { value: "104" unit: "g" } } blanks { parcel_code: "P4" masses { value: "103" unit: "g" } } }
 		 loads { vessel_code: "pot-30" blanks { parcel_code: "P3" count: 2 } }`},
+	{"RunService/PlanRun", `run plan deep-grey --garments 16JD,16KF --lot L3 --again 2 --pots pot-30`,
+		`colourway_code: "deep-grey" tags: "16JD" tags: "16KF" lot_codes: "L3" again: 2 pot_codes: "pot-30"`},
+	{"RunService/PlanRun", `run plan deep-grey --load pot-30:tags=16JD,16KF --load pot-40:P3x2 --load pot-30:P3=105`,
+		`colourway_code: "deep-grey" loads { vessel_code: "pot-30" tags: "16JD" tags: "16KF" blanks { parcel_code: "P3" masses { value: "105" unit: "g" } } }
+		 loads { vessel_code: "pot-40" blanks { parcel_code: "P3" count: 2 } }`},
 	{"RunService/PickRun", `run pick R1 --use alum=P9,weld=P2`, `run_code: "R1" parcels { key: "alum" value: "P9" } parcels { key: "weld" value: "P2" }`},
 	{"RunService/CancelRun", `run cancel R1 --reason "another green"`, `run_code: "R1" reason: "another green"`},
 	{"RunService/GetRun", `run show R1`, `code: "R1"`},
@@ -118,6 +123,9 @@ var every = []struct{ method, line, request string }{
 	{"PotService/UndoBathEntry", `bath undo E4 --reason "another tub"`, `entry_code: "E4" reason: "another tub"`},
 	{"PotService/ListBaths", `bath list --all`, `all: true page_size: 1000`},
 	{"PotService/GetBath", `bath show B3`, `code: "B3"`},
+	{"ClothService/ShelveLot", `lot shelve L3 --shade reds --note "top shelf" --by dyer-1 --at "2026-05-14 08:00"`,
+		`lot_code: "L3" shade: "reds" note: "top shelf" by: "dyer-1" happened_at { seconds: 1778738400 }`},
+	{"ClothService/ListCloth", `cloth list --all`, `include_gone: true page_size: 1000`},
 
 	{"JudgeService/RecordReading", `reading add L1 --lab 62.6,-1.8,38.9 --rested --by bench-1 --instrument spectro-1`,
 		`reading { lot_code: "L1" colour { l: 62.6 a: -1.8 b: 38.9 } condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" }`},
@@ -156,6 +164,7 @@ var every = []struct{ method, line, request string }{
 		`parcel_code: "P5" check { size_before { length_cm: "62" width_cm: "48" } size_after { length_cm: "60" width_cm: "47.5" } drop_seconds: 0 brightener: "no" thread: "cotton"
 		 buttons: "shell" cut_off: "took even" verdict: "accept" by: "bench-1" }`},
 	{"CommissionService/GetArrival", `arrival show P5`, `parcel_code: "P5"`},
+	{"GarmentService/MendGarment", `garment mend 16JD --text "hem taken up" --by bench-1`, `tag: "16JD" text: "hem taken up" by: "bench-1"`},
 	{"GarmentService/TraceGarment", `trace 16JD`, `tag: "16JD"`},
 	{"GarmentService/TraceGarment", `trace P1234 --garment`, `tag: "P1234"`},
 	{"GarmentService/TraceParcel", `trace P9`, `parcel_code: "P9"`},

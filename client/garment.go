@@ -12,7 +12,7 @@ import (
 )
 
 func (s *session) garmentCommand() *cobra.Command {
-	return s.noun("garment", "Finished pieces: where each is, sent out, taken back", "", s.garmentList(), s.garmentSend(), s.garmentTakeBack())
+	return s.noun("garment", "Finished pieces: where each is, sent out, taken back", "", s.garmentList(), s.garmentSend(), s.garmentTakeBack(), s.garmentMend())
 }
 
 // allGarments gathers every page.
@@ -34,8 +34,8 @@ func (s *session) garmentList() *cobra.Command {
 			q := &dyelotv1.ListGarmentsRequest{}
 			f.text(&q.LotCode, "lot", "only of this lot")
 			f.offers("lot", listLots)
-			f.text(&q.Place, "place", "only those planned, in-work, on the shelf, sold, returned, given-back or scrapped")
-			f.offers("place", fixed("planned", "in-work", "shelf", "sold", "returned", "given-back", "scrapped"))
+			f.text(&q.Place, "place", "only those planned, in-work, part-done, on the shelf, sold, returned, given-back or scrapped")
+			f.offers("place", fixed("planned", "in-work", "part-done", "shelf", "sold", "returned", "given-back", "scrapped"))
 			f.text(&q.OrderRef, "order", "only of this order")
 			f.fills("order", "order_ref")
 			return func(ctx context.Context, _ []string) error {

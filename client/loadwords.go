@@ -1,6 +1,7 @@
 package client
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -12,6 +13,7 @@ import (
 const blanksHelp = `Blanks are written with their parcel and the scoured, air-dry mass of each piece:
   P3=105,104,106   three pieces, weighed one by one; plain numbers are grams
   P3x10            ten pieces at the mass that the item says
+Garments that were in a lot before are laid into a pot by tag: --load pot-40:tags=16JD,16KF
 Either give all the blanks and the pots to choose from (--blanks, --pots): the fewest
 pots that hold them are filled evenly, in the order given. Or lay the pots out
 yourself: --load pot-40:P3=105,104,106, repeated; a pot that is named twice gets both.`
@@ -46,23 +48,27 @@ func blanksOf(text string) (*dyelotv1.Blanks, error) {
 	return b, nil
 }
 
-// addLoad reads "pot-40:P3=105,104" and puts it with what that pot has already.
+// addLoad reads "pot-40:P3=105,104" or "pot-40:tags=16JD,16KF" and puts it with
+// what that pot has already.
 func addLoad(loads []*dyelotv1.Load, text string) ([]*dyelotv1.Load, error) {
 	vessel, words, ok := strings.Cut(text, ":")
 	if vessel = strings.TrimSpace(vessel); !ok || vessel == "" {
 		return nil, fault.BadField("", "%.60q is no load: write it as pot-40:P3=105,104,106", text)
 	}
+	i := slices.IndexFunc(loads, func(l *dyelotv1.Load) bool { return l.GetVesselCode() == vessel })
+	if i < 0 {
+		i, loads = len(loads), append(loads, &dyelotv1.Load{VesselCode: vessel})
+	}
+	if tags, again := strings.CutPrefix(strings.TrimSpace(words), "tags="); again {
+		loads[i].Tags = append(loads[i].Tags, splitList(tags)...)
+		return loads, nil
+	}
 	blanks, err := blanksOf(words)
 	if err != nil {
 		return nil, err
 	}
-	for _, l := range loads {
-		if l.GetVesselCode() == vessel {
-			l.Blanks = append(l.Blanks, blanks)
-			return loads, nil
-		}
-	}
-	return append(loads, &dyelotv1.Load{VesselCode: vessel, Blanks: []*dyelotv1.Blanks{blanks}}), nil
+	loads[i].Blanks = append(loads[i].Blanks, blanks)
+	return loads, nil
 }
 
 // pairOf reads "alum=P9".

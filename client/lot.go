@@ -10,7 +10,7 @@ import (
 )
 
 func (s *session) lotCommand() *cobra.Command {
-	return s.noun("lot", "Garments dyed together in one pot", "", s.lotShow(), s.lotList(), s.lotCard(), s.lotIssue())
+	return s.noun("lot", "Garments dyed together in one pot", "", s.lotShow(), s.lotList(), s.lotCard(), s.lotIssue(), s.lotShelve())
 }
 
 func (s *session) lotShow() *cobra.Command {
@@ -28,7 +28,7 @@ func (s *session) lotShow() *cobra.Command {
 }
 
 // lotStates are the steps of a lot's life, in order.
-var lotStates = []string{"planned", "in-work", "waiting-for-tests", "held", "passed", "imperfect", "re-dye", "scrapped", "closed"}
+var lotStates = []string{"planned", "in-work", "part-done", "waiting-for-tests", "held", "passed", "imperfect", "re-dye", "scrapped", "closed"}
 
 func (s *session) lotList() *cobra.Command {
 	return s.command(verb{
@@ -80,7 +80,7 @@ func (s *session) lotIssue() *cobra.Command {
 	return s.command(verb{
 		use:     "issue LOT",
 		short:   "Take a lot's blanks and witness cloth off the shelf",
-		long:    "Take a lot's blanks and witness cloth off the shelf. Nothing is dyed before that.",
+		long:    "Take a lot's blanks and witness cloth off the shelf, and garments that are dyed again\nout of their old lots. Nothing is dyed before that.",
 		example: `dyelot lot issue L1 --at "today 8:00"`,
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.IssueLotRequest{}

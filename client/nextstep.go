@@ -56,6 +56,9 @@ var nextByReason = map[string]string{
 	"BATH_EARLIER":        "see the bath with: dyelot bath show {bath}",
 	"OTHER_BATH":          "see what is kept with: dyelot bath list",
 	"ADD_TO_THE_STAGE":    "dyelot addition add {record} --used PARCEL=AMOUNT",
+	"PLANNED_AGAIN":       "see where it is to go with: dyelot lot show {lot}; give that up with: dyelot run cancel RUN",
+	"NOT_TO_DYE":          "decide about it first: dyelot verdict give {lot} re-dye --only {tag}",
+	"NOTHING_LEFT":        "do a stage once more with --again STAGE, or take another recipe",
 }
 
 var figure = pattern(`\{[a-z_]+\}`)

@@ -22,16 +22,23 @@ func (s *session) runPlan() *cobra.Command {
 		long: `Plan a run: one lot a pot, every dose computed, parcels picked and promised. What is
 short is said first, and not promised.
 
+Garments that were in a lot before go into a new one by their tags, or all of a lot
+that may with --lot: what came back, is imperfect, is to be re-dyed, or waits part-
+done. They keep their history, and stay where they are until the new lot is issued.
+Part-done cloth leaves out the stages that it has had; --again does one once more.
+
 ` + blanksHelp,
 		example: `dyelot run plan harbour-gold --blanks P3=105,104,106,103,105 --blanks P4=104,105,103,106,103 --pots pot-40,pot-30 --witness P5=18 --vessel 2=tub-60 --matched --due 2026-06-01
-dyelot run plan harbour-gold --load pot-40:P3=105,104 --load pot-30:P3x2 --use alum=P9 --dry-run`,
+dyelot run plan harbour-gold --load pot-40:P3=105,104 --load pot-30:P3x2 --use alum=P9 --dry-run
+dyelot run plan deep-grey --garments 16JD,16KF --pots pot-30
+dyelot run plan madder-red --lot L3 --pots pot-40`,
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.PlanRunRequest{}
 			planFlags(f, q)
 			return func(ctx context.Context, args []string) error {
 				q.ColourwayCode = args[0]
-				if len(q.GetLoads()) > 0 && len(q.GetBlanks()) > 0 {
-					return fault.BadField("--load", "lay the pots out with --load, or give --blanks and --pots, not both")
+				if len(q.GetLoads()) > 0 && len(q.GetBlanks())+len(q.GetTags())+len(q.GetLotCodes()) > 0 {
+					return fault.BadField("--load", "lay the pots out with --load, or give what to dye and --pots, not both")
 				}
 				return answer(ctx, s, s.runs().PlanRun, q, (*paper.Sheet).Planned)
 			}
@@ -44,6 +51,20 @@ func planFlags(f *form, q *dyelotv1.PlanRunRequest) {
 		b, err := blanksOf(text)
 		q.Blanks = append(q.Blanks, b)
 		return err
+	})
+	f.texts(&q.Tags, "garments", "tags", "garments that were in a lot before, by tag; with commas between, or repeated")
+	f.fills("garments", "tags")
+	f.offers("garments", listGarments)
+	f.texts(&q.LotCodes, "lot", "lots", "all garments of this lot that may go into a new one; repeated, or with commas between")
+	f.fills("lot", "lot_codes")
+	f.offers("lot", listLots)
+	f.value("again", "stage", "a stage, by its position, to do once more on part-done cloth; repeated", func(text string) error {
+		n, err := strconv.ParseInt(text, 10, 32)
+		if err != nil || n < 1 {
+			return fault.BadField("", "%.20q is no stage's position", text)
+		}
+		q.Again = append(q.Again, int32(n))
+		return nil
 	})
 	f.texts(&q.PotCodes, "pots", "vessels", "pots to choose from, in order of liking, such as pot-40,pot-30")
 	f.fills("pots", "pot_codes")

@@ -158,7 +158,7 @@ func TestWhatIsMissingIsNamed(t *testing.T) {
 		"standard add x --lab 62,-2,NaN":           "dyelot: --lab: \"NaN\" is not a number in L,a,b, such as 62,-2,38\n",
 		"run plan g --witness P5":                  "dyelot: --witness: \"P5\" has to be two words with = between, such as P5=18\n",
 		"run plan g --vessel dye=pot":              "dyelot: --vessel: \"dye\" is no stage's position: write it as 2=tub-60\n",
-		"run plan g --load pot:P1x2 --blanks P1x2": "dyelot: --load: lay the pots out with --load, or give --blanks and --pots, not both\n",
+		"run plan g --load pot:P1x2 --blanks P1x2": "dyelot: --load: lay the pots out with --load, or give what to dye and --pots, not both\n",
 		"stage record L1 0":                        "dyelot: STAGE: 0 is no position: the first stage is 1\n",
 		"stock list --addr 127.0.0.1":              "dyelot: --addr: \"127.0.0.1\" is not host:port or unix:///path\n",
 	} {

@@ -30,6 +30,10 @@ func (s *Sheet) Card(r *dyelotv1.GetBenchCardResponse, poisonCentre string) {
 		s.hang(loud, "", fmt.Sprintf("NOT ISSUED YET: first dyelot lot issue %s", l.GetCode()))
 	}
 	s.shout(r.GetRun().GetShortages())
+	s.before(l)
+	for _, iron := range r.GetIron() {
+		s.ironSoFar(mind, "", iron)
+	}
 	s.Gap()
 	s.Title("ALWAYS")
 	s.cautions(r.GetGeneral())

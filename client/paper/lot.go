@@ -24,6 +24,8 @@ func (s *Sheet) Lots(r *dyelotv1.ListLotsResponse) {
 func (s *Sheet) Lot(r *dyelotv1.GetLotResponse) {
 	s.lotHead(r.GetLot())
 	s.garments(r.GetLot().GetGarments())
+	s.afterwards(r.GetLot())
+	s.before(r.GetLot())
 	for _, st := range r.GetStages() {
 		s.Gap()
 		if rec := st.GetRecord(); rec != nil {
@@ -51,6 +53,19 @@ func fibre(l *dyelotv1.Lot) string {
 	return fmt.Sprintf("%s air-dry: %s of garments and %s of witness cloth", amount(l.GetFibreMass()), amount(l.GetGarmentMass()), amount(l.GetWitnessMass()))
 }
 
+// afterwards says what became of a lot's garments since.
+func (s *Sheet) afterwards(l *dyelotv1.Lot) {
+	if l.GetShade() != "" {
+		s.Para(0, "Put on the shelf part-done, meant for %s. What is open below is not done any more.", l.GetShade())
+	}
+	for _, g := range l.GetMovedOn() {
+		s.Para(0, "%s was of it, and is of lot %s now: %s", g.GetTag(), g.GetLotCode(), g.GetPlace())
+	}
+	if l.GetIssued() {
+		s.planned("", l.GetGarments())
+	}
+}
+
 // Garments lists garments.
 func (s *Sheet) Garments(r *dyelotv1.ListGarmentsResponse) {
 	if len(r.GetGarments()) == 0 {
@@ -74,7 +89,11 @@ func (s *Sheet) garments(gs []*dyelotv1.Garment) {
 // Issued confirms that a lot's blanks left the shelf.
 func (s *Sheet) Issued(r *dyelotv1.IssueLotResponse) {
 	l := r.GetLot()
-	s.Line("%s is issued: %s air-dry off the shelf (%s)", l.GetCode(), amount(l.GetFibreMass()), or(r.GetMovement().GetCode()))
+	if r.GetMovement() == nil {
+		s.Line("%s is issued: %s air-dry, all of it dyed or mordanted before", l.GetCode(), amount(l.GetFibreMass()))
+	} else {
+		s.Line("%s is issued: %s air-dry off the shelf (%s)", l.GetCode(), amount(l.GetFibreMass()), or(r.GetMovement().GetCode()))
+	}
 	for _, leg := range r.GetMovement().GetLegs() {
 		s.Line("  %s of %s", amount(leg.GetAmount()), leg.GetParcelCode())
 	}

@@ -11,6 +11,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
+
+	dyelotv1 "dyelot/proto/dyelot/v1"
 )
 
 // Run with -update to write what is printed now; then read it before keeping it.
@@ -77,6 +79,13 @@ var sheets = map[string]func(*Sheet){
 	"vessels":           func(s *Sheet) { s.Vessels(vessels()) },
 	"tokens":            func(s *Sheet) { s.Tokens(tokens()) },
 	"verified":          func(s *Sheet) { s.Verified(notWhole()) },
+	"card-again":        func(s *Sheet) { s.Card(cardAgain(), "22 59 13 00") },
+	"trace-again":       func(s *Sheet) { s.TracedGarment(traceShirt()) },
+	"lot-moved-on":      func(s *Sheet) { s.Lot(lotMovedOn()) },
+	"cloth":             func(s *Sheet) { s.Cloth(cloth()) },
+	"shelved":           func(s *Sheet) { s.Shelved(&dyelotv1.ShelveLotResponse{Cloth: cloth().GetCloth()[0]}) },
+	"plan-leaves-out":   func(s *Sheet) { s.Planned(leavesOut()) },
+	"mended":            func(s *Sheet) { s.Mended(&dyelotv1.MendGarmentResponse{Garment: shirt("L1", "returned")}) },
 	"audit":             func(s *Sheet) { s.Audit(audit()) },
 }
 

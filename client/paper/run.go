@@ -57,6 +57,9 @@ func (s *Sheet) run(r *dyelotv1.Run) {
 	}
 	s.Gap()
 	s.runLots(r.GetLots())
+	for _, l := range r.GetLots() {
+		s.before(l)
+	}
 	for _, st := range r.GetStages() {
 		s.Gap()
 		s.bath(st)

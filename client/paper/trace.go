@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -18,25 +19,37 @@ func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	g, l := r.GetGarment(), r.GetLot()
 	s.Title("%s: %s, %s air-dry, %s", g.GetTag(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetPlace())
 	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
-		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), overDyed(r.GetLotCodes())))
+		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), severalLots(r)))
 	s.events(r.GetEvents(), len(r.GetLotCodes()) > 1)
-	s.tracedJudgement(r.GetJudgement())
+	s.tracedJudgement("Judged", r.GetJudgement())
+	for _, f := range r.GetFormerLots() {
+		s.tracedJudgement("Judged before, in lot "+f.GetLot().GetCode()+", "+f.GetLot().GetState(), f.GetJudgement())
+	}
 	s.Title("Done to it (%% WOF on air-dry fibre)")
 	for _, rec := range r.GetRecords() {
 		s.tracedRecord(rec)
 	}
+	s.tracedIron(r.GetIron())
 	s.Title("Came from")
 	s.tracedParcels(r.GetParcels())
 	s.relatives("Sisters, of the same lot", r.GetSisters(), len(r.GetSisters()))
+	for _, f := range r.GetFormerLots() {
+		s.relatives("Sisters before, in lot "+f.GetLot().GetCode(), f.GetSisters(), len(f.GetSisters()))
+	}
 	s.relatives("Cousins, of other lots", r.GetCousins(), int(r.GetCousinCount()))
 }
 
-// overDyed names every lot of a garment that was dyed more than once.
-func overDyed(lots []string) string {
-	if len(lots) < 2 {
+// severalLots names every lot of a garment that was in more than one: dyed over,
+// or mordanted in one and dyed in another.
+func severalLots(r *dyelotv1.TraceGarmentResponse) string {
+	if len(r.GetLotCodes()) < 2 {
 		return ""
 	}
-	return "over-dyed, its lots so far " + strings.Join(lots, ", ")
+	over := ""
+	if slices.ContainsFunc(r.GetEvents(), func(e *dyelotv1.GarmentEvent) bool { return e.GetKind() == "over-dyed" }) {
+		over = "over-dyed"
+	}
+	return joined(", ", over, "its lots so far "+strings.Join(r.GetLotCodes(), ", "))
 }
 
 // events tell a garment's story; of one that was over-dyed, with the lot it was
@@ -53,11 +66,11 @@ func (s *Sheet) events(events []*dyelotv1.GarmentEvent, severalLots bool) {
 
 // tracedJudgement shows each row that failed or was overridden, and counts the
 // rest: what passed, what has no test.
-func (s *Sheet) tracedJudgement(j *dyelotv1.Judgement) {
+func (s *Sheet) tracedJudgement(title string, j *dyelotv1.Judgement) {
 	if j == nil {
 		return
 	}
-	s.Title("Judged")
+	s.Title("%s", title)
 	passed := 0
 	var open []string
 	for _, row := range allRows(j) {
@@ -100,6 +113,21 @@ func (s *Sheet) tracedRecord(rec *dyelotv1.StageRecord) {
 	}
 	if rec.GetOverrideBy() != "" {
 		s.hang(mind, "    overridden by ", rec.GetOverrideBy()+": "+or(rec.GetOverrideReason()))
+	}
+}
+
+// tracedIron is the iron of a garment's whole life, bath by bath.
+func (s *Sheet) tracedIron(o *dyelotv1.OfferedIron) {
+	if o == nil {
+		return
+	}
+	s.ironSoFar(mind, "  ", o)
+	for _, b := range o.GetBaths() {
+		text := fmt.Sprintf("%s of lot %s, %s", b.GetRecordCode(), b.GetLotCode(), s.day(b.GetHappenedAt()))
+		if b.GetOverrideBy() != "" {
+			text += fmt.Sprintf("; overridden by %s: %s", b.GetOverrideBy(), or(b.GetOverrideReason()))
+		}
+		s.hang(plain, "    ", b.GetOffered()+" in "+text)
 	}
 }
 

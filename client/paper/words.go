@@ -27,6 +27,15 @@ func amount(a *dyelotv1.Amount) string {
 	return q.String()
 }
 
+// milligrams shows a mass to the milligram.
+func milligrams(a *dyelotv1.Amount) string {
+	q, err := quantity.Parse(a.GetValue(), a.GetUnit())
+	if err != nil || q.Unit != quantity.Mass {
+		return amount(a)
+	}
+	return q.Round(1000).String()
+}
+
 // litres shows a bath in litres to a hundredth, whatever it holds.
 func litres(a *dyelotv1.Amount) string {
 	q, err := quantity.Parse(a.GetValue(), a.GetUnit())

@@ -11,7 +11,7 @@ import (
 
 // Places lists where a garment can be, in the order of a life that goes well.
 func Places() []Place {
-	return []Place{PlacePlanned, PlaceInWork, PlaceShelf, PlaceSold, PlaceReturned, PlaceGivenBack, PlaceScrapped, PlaceGone}
+	return []Place{PlacePlanned, PlaceInWork, PlacePartDone, PlaceShelf, PlaceSold, PlaceReturned, PlaceGivenBack, PlaceScrapped, PlaceGone}
 }
 
 // leaves are the verdicts with which a garment goes out. A closed lot was passed
@@ -29,8 +29,9 @@ func (g Garment) Verdict(l Lot) string {
 // MayLeave is nil where a garment of a lot may go out to an order as far as it
 // alone is concerned; whether its matched set stands, the set says.
 //
-// fault.Refused: CUSTOMERS_OWN where it is a customer's; GARMENT_AWAY where it is not on the shelf, NEEDS_VERDICT where
-// it came back and nobody has judged it since, NOT_PASSED where neither it nor
+// fault.Refused: CUSTOMERS_OWN where it is a customer's, GARMENT_AWAY where it
+// is not on the shelf, NEEDS_VERDICT where it came back and nobody has judged it
+// since, PLANNED_AGAIN where it is planned into another lot, NOT_PASSED where neither it nor
 // its lot has passed or is sold as imperfect.
 func (g Garment) MayLeave(l Lot) error {
 	switch {
@@ -43,6 +44,8 @@ func (g Garment) MayLeave(l Lot) error {
 		return fault.Refuse("NEEDS_VERDICT", "%s came back: it goes out again only with a verdict of its own", g.Tag).With("tag", g.Tag).With("place", string(g.Place))
 	case g.Place == PlaceScrapped || g.Place == PlaceGone || g.Place == PlaceGivenBack:
 		return g.away("is %s", g.Place.Words())
+	case g.Next != 0:
+		return g.plannedAgain()
 	}
 	if v := g.Verdict(l); !slices.Contains(leaves, v) {
 		whose := "lot " + l.Code

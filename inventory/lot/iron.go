@@ -1,6 +1,7 @@
 package lot
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -129,8 +130,71 @@ func known(fibres []string) []recipe.Fibre {
 	return found
 }
 
-// ironOf adds what this bath offers to what the garments have had, and asks for
-// a named override where it is above the fibre's line.
+// Worn is a garment that was dyed before, with all the iron that its lots before
+// offered it.
+type Worn struct {
+	Tag    string
+	Dry    quantity.Amount
+	Fibres []string
+	Iron   recipe.Iron
+}
+
+// Past is the iron that garments of a lot had before they came into it.
+type Past struct {
+	Worn []Worn // those that had any
+	All  bool   // there is no garment in the lot that had none
+}
+
+// Warnings holds what a lot's own baths offer, so far, against the lines of all
+// its fibres; and for each garment that had iron before, both together against
+// the lines of its own. Those come first, the one that had most at the head:
+// it decides for the lot. Garments that had the same are named together.
+func (p Past) Warnings(fibres []string, so recipe.Iron) []recipe.Warning {
+	var warned []recipe.Warning
+	for _, same := range p.alike() {
+		var tags []string
+		for _, w := range same {
+			tags = append(tags, w.Tag)
+		}
+		dry := same[0].Dry
+		if len(same) > 1 {
+			dry = quantity.Amount{}
+		}
+		warned = append(warned, recipe.CheckIronOf(strings.Join(tags, ", "), dry, known(same[0].Fibres), same[0].Iron.Add(so))...)
+	}
+	if !p.All {
+		warned = append(warned, IronWarnings(fibres, so)...)
+	}
+	return warned
+}
+
+// alike groups garments that had the same iron and are of the same fibres, those
+// first that had most.
+func (p Past) alike() [][]Worn {
+	var groups [][]Worn
+	for _, w := range p.Worn {
+		i := slices.IndexFunc(groups, func(g []Worn) bool { return g[0].Iron == w.Iron && slices.Equal(g[0].Fibres, w.Fibres) })
+		if i < 0 {
+			groups = append(groups, []Worn{w})
+		} else {
+			groups[i] = append(groups[i], w)
+		}
+	}
+	slices.SortStableFunc(groups, func(a, b []Worn) int { return cmp.Compare(b[0].Iron.Copperas, a[0].Iron.Copperas) })
+	return groups
+}
+
+// most is the sum of the garment that had most.
+func (p Past) most(so recipe.Iron) recipe.Iron {
+	if groups := p.alike(); len(groups) > 0 {
+		return groups[0][0].Iron.Add(so)
+	}
+	return so
+}
+
+// ironOf adds what this bath offers to all that the garments have had, in this
+// lot and before it, and asks for a named override where it is above the
+// fibre's line.
 func ironOf(b Before, d Done, lots []BathLot) ([]recipe.Warning, error) {
 	offered, err := Iron(d.Used, lots)
 	if offered = offered.Add(IronLeft(b.Liquor)); err != nil || offered == (recipe.Iron{}) {
@@ -139,7 +203,7 @@ func ironOf(b Before, d Done, lots []BathLot) ([]recipe.Warning, error) {
 	var warned []recipe.Warning
 	var first Lot
 	for _, l := range b.Lots {
-		for _, w := range IronWarnings(b.Fibres, b.Iron[l.ID].Add(offered)) {
+		for _, w := range b.Past[l.ID].Warnings(b.Fibres, b.Iron[l.ID].Add(offered)) {
 			if len(warned) == 0 {
 				first = l
 			}
@@ -150,7 +214,7 @@ func ironOf(b Before, d Done, lots []BathLot) ([]recipe.Warning, error) {
 	}
 	if len(warned) > 0 && (strings.TrimSpace(d.Override.By) == "" || strings.TrimSpace(d.Override.Reason) == "") {
 		return nil, fault.Refuse("OVERRIDE_NEEDED", "%s", warned[0].Text).At("override_by").
-			With("lot", first.Code).With("offered", offered.String()).With("so_far", b.Iron[first.ID].Add(offered).String())
+			With("lot", first.Code).With("offered", offered.String()).With("so_far", b.Past[first.ID].most(b.Iron[first.ID].Add(offered)).String())
 	}
 	return warned, nil
 }

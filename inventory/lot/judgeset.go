@@ -18,10 +18,10 @@ type Pair struct {
 	Within     bool
 }
 
-// leftItsSet: what is sold as imperfect, dyed again or thrown away is matched
-// with nothing any more.
+// leftItsSet: what is sold as imperfect, dyed again, put on the shelf undyed or
+// thrown away is matched with nothing any more.
 func (m Measured) leftItsSet() bool {
-	return slices.Contains([]State{Imperfect, ReDye, Scrapped, Cancelled}, m.State)
+	return slices.Contains([]State{Imperfect, ReDye, Scrapped, Cancelled, PartDone}, m.State)
 }
 
 // set is the lots that must match, in the order of their numbers.

@@ -20,21 +20,27 @@ type Kind struct {
 	Brews bool
 	// Dyes: this is the lot's own pot, so its vessel is the lot's.
 	Dyes bool
+	// Keeps: what it did stays in cloth that waits on the shelf for its plant.
+	Keeps bool
+	// Lays: what was weighed into it stays in the cloth, so how much it was counts.
+	Lays bool
+	// Shades: the cloth is of another colour after it.
+	Shades bool
 	// Uses: what a vessel for it is kept for (see the vessel's uses).
 	Uses string
 }
 
 // kinds stand in the order of a usual day.
 var kinds = []Kind{
-	{Key: "scour", Name: "scour", What: "wash off wax, oil and finish", Bath: true, Doses: true, Uses: "rinse"},
-	{Key: "tannin", Name: "tannin", What: "lay tannin into cellulose for the mordant to hold on to", Bath: true, Doses: true, Uses: "mordant"},
-	{Key: "mordant", Name: "mordant", What: "lay a metal salt into the fibre for the dye to hold on to", Bath: true, Doses: true, Uses: "mordant"},
-	{Key: "chalk-bath", Name: "chalk bath", What: "fix loose mordant on cellulose", Bath: true, Doses: true, Uses: "mordant"},
+	{Key: "scour", Name: "scour", What: "wash off wax, oil and finish", Bath: true, Doses: true, Keeps: true, Uses: "rinse"},
+	{Key: "tannin", Name: "tannin", What: "lay tannin into cellulose for the mordant to hold on to", Bath: true, Doses: true, Keeps: true, Lays: true, Uses: "mordant"},
+	{Key: "mordant", Name: "mordant", What: "lay a metal salt into the fibre for the dye to hold on to", Bath: true, Doses: true, Keeps: true, Lays: true, Uses: "mordant"},
+	{Key: "chalk-bath", Name: "chalk bath", What: "fix loose mordant on cellulose", Bath: true, Doses: true, Keeps: true, Uses: "mordant"},
 	{Key: "wet-out", Name: "wet out", What: "soak until no dry spot is left", Bath: true, Uses: "rinse"},
 	{Key: "brew", Name: "brew", What: "draw the dye out of the plant, then strain it", Bath: true, Doses: true, Brews: true, Uses: "brew"},
-	{Key: "dye", Name: "dye", What: "the cloth takes its colour", Bath: true, Doses: true, Dyes: true, Uses: "dye"},
-	{Key: "vat-dip", Name: "vat dip", What: "dip and air, each counted", Bath: true, Doses: true, Dyes: true, Uses: "vat"},
-	{Key: "after-dip", Name: "after-dip", What: "a short bath that shifts the colour; with iron: sadden", Bath: true, Doses: true, Uses: "iron"},
+	{Key: "dye", Name: "dye", What: "the cloth takes its colour", Bath: true, Doses: true, Dyes: true, Shades: true, Uses: "dye"},
+	{Key: "vat-dip", Name: "vat dip", What: "dip and air, each counted", Bath: true, Doses: true, Dyes: true, Shades: true, Uses: "vat"},
+	{Key: "after-dip", Name: "after-dip", What: "a short bath that shifts the colour; with iron: sadden", Bath: true, Doses: true, Shades: true, Uses: "iron"},
 	{Key: "neutralise", Name: "neutralise", What: "bring the cloth back to neutral", Bath: true, Doses: true, Uses: "rinse"},
 	{Key: "rinse", Name: "rinse", What: "rinse at the cloth's own temperature until the water is clear", Bath: true, Doses: true, Uses: "rinse"},
 	{Key: "dry", Name: "dry", What: "dry in the shade"},

@@ -21,6 +21,9 @@ const (
 	ReDye           State = "re-dye"
 	Scrapped        State = "scrapped"
 	Cancelled       State = "cancelled"
+	// PartDone: scoured or mordanted, and put on the shelf to wait for its plant.
+	// The lot's own work ends there; its cloth goes on in a later run.
+	PartDone State = "part-done"
 )
 
 // Act is what moves a lot.
@@ -34,6 +37,7 @@ const (
 	Undo      Act = "undo"       // a record is taken back
 	Cancel    Act = "cancel"
 	AddMore   Act = "addition" // more goes into a bath that is recorded
+	Shelve    Act = "shelve"   // mordanted cloth is put on the shelf
 
 	Pass          Act = "passed"
 	Hold          Act = "held"
@@ -48,7 +52,8 @@ const (
 // Record says.
 var life = map[State]map[Act]State{
 	Planned:         {Issue: InWork, StageDone: Planned, Undo: Planned, Cancel: Cancelled, AddMore: Planned},
-	InWork:          {StageDone: InWork, LastDone: WaitingForTests, Undo: InWork, Scrap: Scrapped, AddMore: InWork},
+	InWork:          {StageDone: InWork, LastDone: WaitingForTests, Undo: InWork, Scrap: Scrapped, AddMore: InWork, Shelve: PartDone},
+	PartDone:        {Scrap: Scrapped},
 	WaitingForTests: {Undo: InWork, AddMore: WaitingForTests, Pass: Passed, Hold: Held, SellImperfect: Imperfect, SendToReDye: ReDye, Scrap: Scrapped},
 	Held:            {Pass: Passed, Hold: Held, SellImperfect: Imperfect, SendToReDye: ReDye, Scrap: Scrapped},
 	Passed:          {Hold: Held, Close: Closed},
@@ -62,7 +67,8 @@ var life = map[State]map[Act]State{
 // said is the act in a sentence about what cannot be done.
 var said = map[Act]string{
 	Issue: "its blanks cannot be issued", StageDone: "no stage can be recorded", LastDone: "no stage can be recorded",
-	Undo: "no stage can be undone", Cancel: "it cannot be cancelled", AddMore: "nothing is added to its baths any more",
+	Shelve: "its cloth cannot be put on the shelf as part-done", AddMore: "nothing is added to its baths any more",
+	Undo: "no stage can be undone", Cancel: "it cannot be cancelled",
 	Pass: "it cannot pass", Hold: "it cannot be held", SellImperfect: "it cannot be sold as imperfect",
 	SendToReDye: "it cannot go to be re-dyed", Scrap: "it cannot be scrapped", Close: "it cannot be closed",
 }
@@ -77,6 +83,9 @@ func Next(code string, from State, by Act) (State, error) {
 	return to, nil
 }
 
+// Stopped is true of a lot that never comes to the stages it has not had.
+func (s State) Stopped() bool { return s == Scrapped || s == PartDone }
+
 // Words is the state as it is said after "it is".
 func (s State) Words() string {
 	if s == ReDye {
@@ -87,5 +96,5 @@ func (s State) Words() string {
 
 // States lists every state of the table, in the order of a life.
 func States() []State {
-	return []State{Planned, InWork, WaitingForTests, Held, Passed, Closed, Imperfect, ReDye, Scrapped, Cancelled}
+	return []State{Planned, InWork, PartDone, WaitingForTests, Held, Passed, Closed, Imperfect, ReDye, Scrapped, Cancelled}
 }

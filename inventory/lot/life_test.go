@@ -16,7 +16,8 @@ import (
 // → held or passed → closed; to re-dye and scrapped leave it.
 var turns = map[lot.State]map[lot.Act]lot.State{
 	lot.Planned:         {lot.Issue: lot.InWork, lot.StageDone: lot.Planned, lot.Undo: lot.Planned, lot.Cancel: lot.Cancelled},
-	lot.InWork:          {lot.StageDone: lot.InWork, lot.LastDone: lot.WaitingForTests, lot.Undo: lot.InWork, lot.Scrap: lot.Scrapped},
+	lot.InWork:          {lot.StageDone: lot.InWork, lot.LastDone: lot.WaitingForTests, lot.Undo: lot.InWork, lot.Scrap: lot.Scrapped, lot.Shelve: lot.PartDone},
+	lot.PartDone:        {lot.Scrap: lot.Scrapped},
 	lot.WaitingForTests: {lot.Undo: lot.InWork, lot.Pass: lot.Passed, lot.Hold: lot.Held, lot.SellImperfect: lot.Imperfect, lot.SendToReDye: lot.ReDye, lot.Scrap: lot.Scrapped},
 	lot.Held:            {lot.Pass: lot.Passed, lot.Hold: lot.Held, lot.SellImperfect: lot.Imperfect, lot.SendToReDye: lot.ReDye, lot.Scrap: lot.Scrapped},
 	lot.Passed:          {lot.Hold: lot.Held, lot.Close: lot.Closed},
@@ -24,7 +25,7 @@ var turns = map[lot.State]map[lot.Act]lot.State{
 	lot.ReDye:           {lot.Scrap: lot.Scrapped},
 }
 
-var acts = []lot.Act{lot.Issue, lot.StageDone, lot.LastDone, lot.Undo, lot.Cancel, lot.Pass, lot.Hold, lot.SellImperfect, lot.SendToReDye, lot.Scrap, lot.Close}
+var acts = []lot.Act{lot.Issue, lot.StageDone, lot.LastDone, lot.Undo, lot.Cancel, lot.Shelve, lot.Pass, lot.Hold, lot.SellImperfect, lot.SendToReDye, lot.Scrap, lot.Close}
 
 func TestEveryStateAndActIsInTheTableOrRefused(t *testing.T) {
 	t.Parallel()
@@ -67,6 +68,8 @@ func TestSentencesOfALife(t *testing.T) {
 		{lot.WaitingForTests, lot.Close, "lot L7 is waiting for tests: it cannot be closed"},
 		{lot.InWork, lot.Cancel, "lot L7 is in work: it cannot be cancelled"},
 		{lot.ReDye, lot.Pass, "lot L7 is to be re-dyed: it cannot pass"},
+		{lot.PartDone, lot.StageDone, "lot L7 is part done: no stage can be recorded"},
+		{lot.Passed, lot.Shelve, "lot L7 is passed: its cloth cannot be put on the shelf as part-done"},
 		{lot.Closed, lot.Issue, "lot L7 is closed: its blanks cannot be issued"},
 	} {
 		_, err := lot.Next("L7", c.from, c.by)
@@ -125,6 +128,7 @@ func TestTheStateOfARunSumsItsLotsUp(t *testing.T) {
 		{lots(lot.Imperfect), "in-work"},
 		{lots(lot.Closed, lot.Scrapped, lot.ReDye), "closed"},
 		{lots(lot.Planned, lot.Scrapped), "in-work"},
+		{lots(lot.PartDone, lot.Closed), "closed"},
 	} {
 		if got := (lot.Run{}).StateOf(c.lots); got != c.want {
 			t.Errorf("%v is %s, want %s", c.lots, got, c.want)

@@ -19,6 +19,7 @@ type Lot struct {
 	WitnessParcel int64           // zero where there is none
 	Bath          quantity.Amount
 	IssuedAt      time.Time // zero until its blanks left the shelf
+	LeftOut       []LeftOut // stages of its recipe that its cloth had before
 }
 
 // Fibre is all that the doses are reckoned on: garments and witness cloth,
@@ -37,12 +38,18 @@ type Garment struct {
 	OrderRef string // while it is sold
 	// CommissionID is whose customer it belongs to; zero for the studio's own.
 	CommissionID int64
+	// Next is the lot that it is planned into, where it is to be dyed again; zero
+	// else. Until that lot is issued the garment stays where it is.
+	Next int64
 
 	// For people, answers only.
 	ItemCode string
 	Style    string
 	Size     string
 }
+
+// In is true of a garment of a lot, and of one that is planned into it.
+func (g Garment) In(lotID int64) bool { return g.LotID == lotID || g.Next == lotID }
 
 // Place is where a garment is.
 type Place string
@@ -55,6 +62,7 @@ const (
 	PlaceSold     Place = "sold"
 	PlaceReturned Place = "returned"
 	PlaceScrapped Place = "scrapped"
+	PlacePartDone Place = "part-done" // mordanted, on the shelf, waiting for its plant
 	PlaceGone     Place = "cancelled" // never dyed: its run was cancelled
 	// PlaceGivenBack is with the customer whose own it is.
 	PlaceGivenBack Place = "given-back"
@@ -146,7 +154,7 @@ func (r Run) StateOf(lots []Lot) string {
 		switch l.State {
 		case Planned:
 			planned++
-		case Closed, Scrapped, ReDye:
+		case Closed, Scrapped, ReDye, PartDone:
 			ended++
 		}
 	}

@@ -1,6 +1,8 @@
 package lot
 
 import (
+	"slices"
+
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
 	"dyelot/inventory/recipe"
@@ -38,7 +40,8 @@ func (s Stage) ratio(recipes quantity.Ratio) quantity.Ratio {
 // Baths lays the stages over the lots: one bath a lot, or one for all where the
 // stage is shared. lots are given by their place in the list, since they have
 // no number before they are stored; vessels name shared baths by position. A
-// dye bath of one lot is in that lot's pot.
+// dye bath of one lot is in that lot's pot. A stage that a lot leaves out, since
+// its cloth had it before, has no bath for it.
 //
 // fault.Refused: VESSEL_TOO_SMALL. fault.Invalid, field "shared_vessels": a
 // vessel named for a stage that is not shared or does not exist.
@@ -59,6 +62,7 @@ func Baths(stages []Stage, ratio quantity.Ratio, lots []Lot, vessels map[int]Pot
 			baths = append(baths, bath(s, ratio, lots, i, i+1))
 		}
 	}
+	baths = slices.DeleteFunc(baths, func(b Bath) bool { return len(b.Lots) == 0 })
 	if used < len(vessels) {
 		return nil, fault.BadField("shared_vessels", "names a stage that is not shared by the lots: only shared baths have a vessel of their own in the plan")
 	}
@@ -77,6 +81,9 @@ func bath(s Stage, ratio quantity.Ratio, lots []Lot, from, to int) Bath {
 	b := Bath{Position: s.Position, Kind: s.Kind, Shared: s.Shared, Celsius: s.Celsius, Minutes: s.Minutes,
 		PHLow: s.PHLow, PHHigh: s.PHHigh, Note: s.Note, Volume: quantity.Amount{Unit: quantity.Volume}}
 	for i := from; i < to; i++ {
+		if lots[i].leavesOut(s.Position) {
+			continue
+		}
 		b.Lots = append(b.Lots, BathLot{int64(i), lots[i].Fibre()})
 	}
 	if s.Kind.Bath {

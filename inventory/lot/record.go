@@ -43,10 +43,13 @@ type Before struct {
 	Recorded map[int64]string
 	// Open counts, by lot, the stages of its plan without a standing record.
 	Open map[int64]int
-	// Scrapped are lots of the run that no longer come to their baths.
+	// Scrapped are lots of the run that no longer come to their baths, those that
+	// were put on the shelf part-done among them.
 	Scrapped map[int64]bool
-	// Iron is what each lot's garments have been offered so far.
+	// Iron is what each lot's baths have offered its garments so far, and Past
+	// what some of them had been offered in lots before.
 	Iron map[int64]recipe.Iron
+	Past map[int64]Past
 	// Fibres are the one that the recipe is for and those of the garments.
 	Fibres []string
 	// Liquor is what went into the bath before this use of it.

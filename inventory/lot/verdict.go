@@ -48,8 +48,9 @@ func (o Outcome) reasoned(reason string) error {
 	return nil
 }
 
-// InHouse are the places of garments that a verdict on their lot moves.
-var InHouse = []Place{PlaceInWork, PlaceShelf}
+// InHouse are the places of garments that a verdict on their lot moves, unless
+// they are planned into another lot.
+var InHouse = []Place{PlaceInWork, PlaceShelf, PlacePartDone}
 
 // Give decides a verdict on the whole lot and returns its next state. Garments
 // that had a verdict of their own keep it.
@@ -75,6 +76,7 @@ func (j Judgement) Give(o Outcome, reason string) (State, error) {
 // before the lot is dyed.
 var singleIn = map[State][]Act{
 	InWork:          {Scrap},
+	PartDone:        {Scrap},
 	WaitingForTests: {Pass, Hold, SellImperfect, SendToReDye, Scrap},
 	Held:            {Pass, Hold, SellImperfect, SendToReDye, Scrap},
 	Passed:          {Pass, Hold, SellImperfect, SendToReDye, Scrap},
@@ -88,7 +90,8 @@ var singleIn = map[State][]Act{
 //
 // fault.Invalid: a missing reason, an outcome that is only of whole lots, a
 // garment of another lot. fault.Refused: LOT_STATE; GARMENT_AWAY for one that
-// is not in the house; HOUSE_STANDARD where one is to pass and its lot may not:
+// is not in the house; PLANNED_AGAIN for one that is planned into another lot;
+// HOUSE_STANDARD where one is to pass and its lot may not:
 // it came out of the same pot.
 func (j Judgement) GiveSingle(o Outcome, reason string, garments []Garment, lotID int64) error {
 	if err := o.reasoned(reason); err != nil {
@@ -104,8 +107,10 @@ func (j Judgement) GiveSingle(o Outcome, reason string, garments []Garment, lotI
 		switch {
 		case g.LotID != lotID:
 			return fault.BadField("tags", "%s is not of lot %s", g.Tag, j.Code)
-		case g.Place != PlaceInWork && g.Place != PlaceShelf && g.Place != PlaceReturned:
+		case g.Place != PlaceInWork && g.Place != PlaceShelf && g.Place != PlaceReturned && g.Place != PlacePartDone:
 			return fault.Refuse("GARMENT_AWAY", "%s is %s: a verdict is given on what is in the house", g.Tag, g.Place).With("tag", g.Tag).With("place", string(g.Place))
+		case g.Next != 0:
+			return g.plannedAgain()
 		}
 	}
 	if o.Act == Pass {

@@ -57,6 +57,28 @@ func (i Iron) Metal() quantity.Percent {
 	return quantity.Percent(n)
 }
 
+// On is what is known of the sum in grams: of copperas, and of the iron in it,
+// for a garment of that air-dry mass. 3.5 % of 240 g is 8.4 g, and 1.687 g of
+// iron. Half-even to the microgram.
+func (i Iron) On(dry quantity.Amount) (salt, iron quantity.Amount) {
+	salt = dry.Percent(i.Copperas)
+	return salt, quantity.Amount{N: quantity.MulDiv(salt.N, int64(copperas.Part("Fe")), int64(copperas.Mass())), Unit: quantity.Mass}
+}
+
+// Told is the sum with its grams, by the milligram: "3.5 % (8.4 g, holding
+// 1.687 g or 0.703 % of iron)"; without them where the mass is absent.
+func (i Iron) Told(dry quantity.Amount) string {
+	if dry.Unit != quantity.Mass {
+		return fmt.Sprintf("%s (%s of iron)", i, i.Metal())
+	}
+	salt, iron := i.On(dry)
+	known := ""
+	if i.Unknown {
+		known = " known of"
+	}
+	return fmt.Sprintf("%s (%s%s, holding %s or %s of iron)", i, salt.Round(1000), known, iron.Round(1000), i.Metal())
+}
+
 // String is the sum as it is shown: "3.5 %", "at least 3.5 % + unknown".
 func (i Iron) String() string {
 	if i.Unknown {
@@ -94,7 +116,15 @@ var ironLines = map[Group]ironLine{
 // of its fibres (2 % of copperas on silk and cellulose, 3 % on wool and animal
 // hair), and always where part of it is of unknown strength. Exactly on the
 // line does not warn. Neither blocks: a named person may override.
-func CheckIron(fs []Fibre, i Iron) []Warning {
+func CheckIron(fs []Fibre, i Iron) []Warning { return checkIron("this garment", i.String(), fs, i) }
+
+// CheckIronOf is CheckIron for garments that are known by their tags. The mass
+// of one tells what the per cent are in grams; absent for several.
+func CheckIronOf(tags string, dry quantity.Amount, fs []Fibre, i Iron) []Warning {
+	return checkIron(tags, i.Told(dry), fs, i)
+}
+
+func checkIron(whose, so string, fs []Fibre, i Iron) []Warning {
 	var found []Warning
 	var worst *Fibre
 	for n, f := range fs {
@@ -106,12 +136,12 @@ func CheckIron(fs []Fibre, i Iron) []Warning {
 	if worst != nil {
 		line := ironLines[worst.Group]
 		found = append(found, Warning{"iron-over", fmt.Sprintf(
-			"copperas offered to this garment so far is %s, above %s on %s: %s; go on only with a named override",
-			i, line.warnAbove, worst.Key, line.why), line.source})
+			"copperas offered to %s so far is %s, above %s on %s: %s; go on only with a named override",
+			whose, so, line.warnAbove, worst.Key, line.why), line.source})
 	}
 	if i.Unknown {
 		found = append(found, Warning{"iron-unknown", fmt.Sprintf(
-			"copperas offered to this garment so far is %s: no line can be held against it; go on only with a named override", i), practice})
+			"copperas offered to %s so far is %s: no line can be held against it; go on only with a named override", whose, so), practice})
 	}
 	return found
 }

@@ -31,11 +31,11 @@ var powder = stock.Item{Unit: quantity.Mass, Kind: stock.Mordant, Resolution: qu
 const lotsOfStudio = 4
 
 // anyStudio draws a history: parcels delivered and made, baths of one or more
-// lots recorded and undone, cloth issued, shelves counted and cleared.
+// lots recorded and undone, cloth issued, garments dyed over, shelves counted and cleared.
 func anyStudio(t *rapid.T) *studio {
 	s := &studio{}
 	s.deliver(t)
-	acts := []func(*rapid.T){s.deliver, s.make, s.record, s.record, s.undo, s.issue, s.count, s.writeOff, s.reverse}
+	acts := []func(*rapid.T){s.deliver, s.make, s.record, s.record, s.undo, s.issue, s.overDye, s.count, s.writeOff, s.reverse}
 	for range rapid.IntRange(0, 25).Draw(t, "acts") {
 		acts[rapid.IntRange(0, len(acts)-1).Draw(t, "act")](t)
 	}
@@ -133,7 +133,20 @@ func (s *studio) issue(t *rapid.T) {
 	s.post(stock.Movement{Kind: stock.ActUse, LotID: own, Legs: stock.Take(p, anyAmount(t))})
 	s.cloth = append(s.cloth, trace.Given{Lot: own, Through: trace.LotNode(own), Parcel: p.ID, Blanks: blanks, Share: quantity.Pieces(1)})
 	if blanks {
-		s.garments = append(s.garments, trace.Member{Garment: int64(len(s.garments) + 1), Lot: own, Parcel: p.ID})
+		s.garments = append(s.garments, trace.Member{Garment: int64(len(s.cloth)), Lot: own, Parcel: p.ID})
+	}
+}
+
+// overDye makes a garment a member of one more lot; what its lots before got, it
+// keeps.
+func (s *studio) overDye(t *rapid.T) {
+	if len(s.garments) == 0 {
+		return
+	}
+	m := s.garments[rapid.IntRange(0, len(s.garments)-1).Draw(t, "garment")]
+	m.Lot = rapid.Int64Range(1, lotsOfStudio).Draw(t, "into")
+	if !slices.Contains(s.garments, m) {
+		s.garments = append(s.garments, m)
 	}
 }
 

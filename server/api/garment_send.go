@@ -70,16 +70,16 @@ func eachTagOnce(typed []string) ([]int64, error) {
 	return serials, nil
 }
 
-// lockGarments locks the garments' lots in ascending id, with the other lots of
-// their commissions, and then the garments,
-// and loads both as they are once the locks are held.
-func lockGarments(tx *store.Tx, serials []int64) ([]lot.Garment, map[int64]lot.Lot, error) {
+// lockGarments locks the garments' lots, the other lots of their commissions,
+// and more of them, in ascending id and then the garments, and loads both as
+// they are once the locks are held.
+func lockGarments(tx *store.Tx, serials []int64, more ...int64) ([]lot.Garment, map[int64]lot.Lot, error) {
 	before, err := tx.GarmentsBySerial(serials)
 	if err != nil {
 		return nil, nil, err
 	}
 	found := map[string]bool{}
-	var ids []int64
+	ids := slices.Clone(more)
 	for _, g := range before {
 		found[g.Tag] = true
 		if !slices.Contains(ids, g.LotID) {

@@ -34,6 +34,7 @@ type past struct {
 	lot     lot.Lot // that it is of now
 	run     lot.Run
 	lots    []int64 // every lot that it was issued with
+	lives   *lives  // the garment's own, all its lots
 	records []lot.Standing
 	sources []trace.Source
 	parcels map[int64]stock.Parcel // of sources and records
@@ -61,7 +62,10 @@ func loadPast(tx *store.Tx, g lot.Garment) (*past, error) {
 	if p.sources, err = h.Of(g.ParcelID).Sources(); err != nil {
 		return nil, err
 	}
-	p.parcels, err = tx.ParcelsByID(p.parcelIDs())
+	if p.parcels, err = tx.ParcelsByID(p.parcelIDs()); err != nil {
+		return nil, err
+	}
+	p.lives, err = lifeOf(g, p.lots, p.records, p.parcels)
 	return p, err
 }
 
@@ -101,8 +105,42 @@ func (p *past) answer(tx *store.Tx) (*dyelotv1.TraceGarmentResponse, error) {
 	if m.Judgement, err = judgement(tx, p.lot.ID); err != nil {
 		return nil, err
 	}
+	m.Iron = offeredIron(p.garment, p.lives.of(p.garment))
+	if m.FormerLots, err = p.formerLots(tx); err != nil {
+		return nil, err
+	}
 	m.Cousins, m.CousinCount, err = p.cousins(tx)
 	return m, err
+}
+
+// formerLots are those that the garment left, each with its own judgement, since
+// every later view shows what was overridden there, and with who was in it.
+func (p *past) formerLots(tx *store.Tx) ([]*dyelotv1.FormerLot, error) {
+	var former []*dyelotv1.FormerLot
+	for _, id := range p.lots {
+		if id == p.lot.ID {
+			continue
+		}
+		l, err := tx.Lot(id)
+		if err != nil {
+			return nil, err
+		}
+		run, err := tx.Run(l.RunID)
+		if err != nil {
+			return nil, err
+		}
+		f := &dyelotv1.FormerLot{Lot: encodeLot(l, run, nil), ColourwayName: run.ColourwayName}
+		if f.Judgement, err = judgement(tx, id); err != nil {
+			return nil, err
+		}
+		all, err := tx.GarmentsEverOf(id)
+		if err != nil {
+			return nil, err
+		}
+		f.Sisters = p.encodeSisters(all)
+		former = append(former, f)
+	}
+	return former, nil
 }
 
 func (p *past) encodeSisters(all []lot.Garment) []*dyelotv1.Relative {

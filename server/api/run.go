@@ -84,8 +84,25 @@ func (s *RunServer) GetLot(ctx context.Context, req *dyelotv1.GetLotRequest) (*d
 		}
 		m := run.encode()
 		resp := &dyelotv1.GetLotResponse{Lot: lotIn(m, store.Code('L', id)), Stages: run.stagesOf(id)}
-		return resp, nil
+		return resp, lotAfterwards(tx, id, resp.Lot)
 	})
+}
+
+// lotAfterwards adds what became of a lot's garments since: those that went into
+// another lot, and what part-done cloth is meant for.
+func lotAfterwards(tx *store.Tx, id int64, m *dyelotv1.Lot) error {
+	ever, err := tx.GarmentsEverOf(id)
+	if err != nil {
+		return err
+	}
+	for _, g := range ever {
+		if g.LotID != id {
+			m.MovedOn = append(m.MovedOn, encodeGarment(g))
+		}
+	}
+	cloth, err := tx.PartDoneOf([]int64{id})
+	m.Shade = cloth[id].Shade
+	return err
 }
 
 func lotIn(r *dyelotv1.Run, code string) *dyelotv1.Lot {

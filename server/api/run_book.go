@@ -21,6 +21,7 @@ type runBook struct {
 	baths    []lot.Bath
 	records  []lot.Standing
 	parcels  map[int64]stock.Parcel
+	lives    *lives // of its garments, before they came into its lots
 }
 
 func loadRun(tx *store.Tx, id int64) (*runBook, error) {
@@ -35,7 +36,13 @@ func loadRun(tx *store.Tx, id int64) (*runBook, error) {
 	if b.lots, err = tx.LotsOfRuns(id); err != nil {
 		return nil, err
 	}
-	if b.garments, err = tx.GarmentsOfLots(b.lotIDs()...); err != nil {
+	if err := tx.LoadLeftOut(b.lots); err != nil {
+		return nil, err
+	}
+	if b.garments, err = tx.GarmentsFor(b.lotIDs()...); err != nil {
+		return nil, err
+	}
+	if b.lives, err = livesOf(tx, b.garments, b.lotOf); err != nil {
 		return nil, err
 	}
 	if b.baths, err = tx.Baths(id, 0); err != nil {
@@ -56,6 +63,14 @@ func loadRunOfLot(tx *store.Tx, lotID int64) (*runBook, error) {
 		return nil, err
 	}
 	return loadRun(tx, l.RunID)
+}
+
+// lotOf is the lot of this run that a garment is in, or planned into.
+func (b *runBook) lotOf(g lot.Garment) int64 {
+	if slices.ContainsFunc(b.lots, func(l lot.Lot) bool { return l.ID == g.Next }) {
+		return g.Next
+	}
+	return g.LotID
 }
 
 func (b *runBook) lotIDs() []int64 {
@@ -207,14 +222,14 @@ func (b *runBook) toPick(bath lot.Bath, d lot.Dose) bool {
 // waits is true of a lot that has a stage before it still.
 func (b *runBook) waits(position int, lotID int64) bool {
 	_, done := b.standing(position, lotID)
-	return !done && !slices.ContainsFunc(b.lots, func(l lot.Lot) bool { return l.ID == lotID && l.State == lot.Scrapped })
+	return !done && !slices.ContainsFunc(b.lots, func(l lot.Lot) bool { return l.ID == lotID && l.State.Stopped() })
 }
 
 // fibres are the recipe's and those of the garments of some lots.
 func (b *runBook) fibres(lotIDs []int64) []string {
 	all := []string{b.run.Fibre}
 	for _, g := range b.garments {
-		if !slices.Contains(lotIDs, g.LotID) {
+		if !slices.Contains(lotIDs, b.lotOf(g)) {
 			continue
 		}
 		for _, f := range b.parcels[g.ParcelID].Item.Fibres {

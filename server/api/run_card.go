@@ -39,6 +39,7 @@ func (s *RunServer) GetBenchCard(ctx context.Context, req *dyelotv1.GetBenchCard
 		if err != nil {
 			return nil, err
 		}
+		resp.Iron = book.lives.ironSoFar(id, iron)
 		for _, bath := range book.baths {
 			if !serves(bath, id) {
 				continue
@@ -90,7 +91,7 @@ func (b *runBook) cardStage(lotID int64, bath lot.Bath, so recipe.Iron) (*dyelot
 		return card, so, err
 	}
 	so = so.Add(offered)
-	card.Warnings = encodeWarnings(lot.IronWarnings(b.fibres([]int64{lotID}), so))
+	card.Warnings = encodeWarnings(b.lives.past(b.run.Fibre, lotID).Warnings(b.fibres([]int64{lotID}), so))
 	return card, so, nil
 }
 

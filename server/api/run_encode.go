@@ -28,7 +28,7 @@ func encodeLot(l lot.Lot, r lot.Run, garments []lot.Garment) *dyelotv1.Lot {
 		Issued: !l.IssuedAt.IsZero(), ColourwayCode: r.ColourwayCode, Fibre: r.Fibre, RecipeCode: r.RecipeCode, RecipeVersion: int32(r.RecipeVersion),
 	}
 	for _, g := range garments {
-		if g.LotID == l.ID {
+		if g.In(l.ID) {
 			m.Garments = append(m.Garments, encodeGarment(g))
 		}
 	}
@@ -36,17 +36,31 @@ func encodeLot(l lot.Lot, r lot.Run, garments []lot.Garment) *dyelotv1.Lot {
 }
 
 func encodeGarment(g lot.Garment) *dyelotv1.Garment {
-	return &dyelotv1.Garment{
+	m := &dyelotv1.Garment{
 		Tag: g.Tag, LotCode: store.Code('L', g.LotID), ItemCode: g.ItemCode, Style: g.Style, Size: g.Size, DryMass: encode(g.Dry),
 		ParcelCode: store.Code('P', g.ParcelID), Place: string(g.Place), OrderRef: g.OrderRef, CustomersCommissionCode: codeOr('W', g.CommissionID),
 	}
+	if g.Next != 0 {
+		m.NextLotCode = store.Code('L', g.Next)
+	}
+	return m
+}
+
+func encodeLeftOut(left []lot.LeftOut) []*dyelotv1.LeftOutStage {
+	var ms []*dyelotv1.LeftOutStage
+	for _, x := range left {
+		ms = append(ms, &dyelotv1.LeftOutStage{Position: int32(x.Position), Kind: x.Kind.Key, KindName: x.Kind.Name, Reason: x.Why})
+	}
+	return ms
 }
 
 // encode writes the whole run.
 func (b *runBook) encode() *dyelotv1.Run {
 	m := encodeRunHead(b.run, b.lots)
 	for _, l := range b.lots {
-		m.Lots = append(m.Lots, encodeLot(l, b.run, b.garments))
+		one := encodeLot(l, b.run, b.garments)
+		one.Earlier, one.LeftOut = b.lives.earlier(l.ID), encodeLeftOut(l.LeftOut)
+		m.Lots = append(m.Lots, one)
 	}
 	for _, bath := range b.baths {
 		m.Stages = append(m.Stages, b.encodeBath(bath))

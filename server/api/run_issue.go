@@ -4,16 +4,19 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"time"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
+	"dyelot/inventory/fault"
 	"dyelot/inventory/lot"
 	"dyelot/inventory/quantity"
 	"dyelot/inventory/stock"
 	"dyelot/server/store"
 )
 
-// IssueLot books a lot's blanks and witness cloth from the shelf into work.
+// IssueLot books a lot's blanks and witness cloth from the shelf into work, and
+// moves garments that are dyed again into it.
 func (s *RunServer) IssueLot(ctx context.Context, req *dyelotv1.IssueLotRequest) (*dyelotv1.IssueLotResponse, error) {
 	id, err := store.ID('L', "lot_code", req.GetLotCode())
 	if err != nil {
@@ -24,17 +27,16 @@ func (s *RunServer) IssueLot(ctx context.Context, req *dyelotv1.IssueLotRequest)
 		if err != nil {
 			return nil, err
 		}
-		lots, err := tx.LockLots([]int64{id})
+		l, garments, err := lockIssue(tx, id)
 		if err != nil {
 			return nil, err
 		}
-		l := lots[0]
 		next, err := lot.Next(l.Code, l.State, lot.Issue)
 		if err != nil {
 			return nil, err
 		}
-		garments, err := tx.GarmentsOfLots(id)
-		if err != nil {
+		again := slices.DeleteFunc(slices.Clone(garments), func(g lot.Garment) bool { return g.Next != id })
+		if err := notBefore(tx, at, again); err != nil {
 			return nil, err
 		}
 		m, err := issue(tx, l, garments, stock.Movement{Kind: stock.ActUse, HappenedAt: at, LotID: id, ByName: tx.By.Name})
@@ -42,6 +44,9 @@ func (s *RunServer) IssueLot(ctx context.Context, req *dyelotv1.IssueLotRequest)
 			return nil, err
 		}
 		if err := tx.PlaceGarments(id, []lot.Place{lot.PlacePlanned}, lot.PlaceInWork, "issued", at, tx.By.Name, ""); err != nil {
+			return nil, err
+		}
+		if err := tx.MoveIn(id, at); err != nil {
 			return nil, err
 		}
 		if err := tx.SetIssued(id, at); err != nil {
@@ -54,14 +59,59 @@ func (s *RunServer) IssueLot(ctx context.Context, req *dyelotv1.IssueLotRequest)
 		if err != nil {
 			return nil, err
 		}
-		return &dyelotv1.IssueLotResponse{Lot: lotIn(book.encode(), l.Code), Movement: encodeMovement(m, tx.By.Name)}, nil
+		resp := &dyelotv1.IssueLotResponse{Lot: lotIn(book.encode(), l.Code)}
+		if m.ID != 0 { // a lot of garments that were dyed before takes nothing off the shelf
+			resp.Movement = encodeMovement(m, tx.By.Name)
+		}
+		return resp, nil
 	})
+}
+
+// lockIssue locks a lot and those that garments come into it from, in ascending
+// id, and loads it with its garments as they are then.
+func lockIssue(tx *store.Tx, id int64) (lot.Lot, []lot.Garment, error) {
+	before, err := tx.GarmentsFor(id)
+	if err != nil {
+		return lot.Lot{}, nil, err
+	}
+	ids := []int64{id}
+	for _, g := range before {
+		if !slices.Contains(ids, g.LotID) {
+			ids = append(ids, g.LotID)
+		}
+	}
+	lots, err := tx.LockLots(ids)
+	if err != nil {
+		return lot.Lot{}, nil, err
+	}
+	garments, err := tx.GarmentsFor(id)
+	return lots[slices.IndexFunc(lots, func(l lot.Lot) bool { return l.ID == id })], garments, err
+}
+
+// notBefore refuses a time before the last thing that happened to any of some
+// garments.
+func notBefore(tx *store.Tx, at time.Time, garments []lot.Garment) error {
+	if len(garments) == 0 {
+		return nil
+	}
+	ids := make([]int64, len(garments))
+	for i, g := range garments {
+		ids[i] = g.ID
+	}
+	last, err := tx.LastHappened(ids)
+	if err == nil && at.Before(last) {
+		return fault.BadField("happened_at", "%s is before %s, when something happened last to a garment of these", at.Format(time.RFC3339), last.Format(time.RFC3339))
+	}
+	return err
 }
 
 // issue posts what leaves the shelf, and closes the lot's own promises.
 func issue(tx *store.Tx, l lot.Lot, garments []lot.Garment, m stock.Movement) (stock.Movement, error) {
 	taken := map[int64]quantity.Amount{}
 	for _, g := range garments {
+		if g.Next == l.ID {
+			continue // its blank left the shelf with its first lot
+		}
 		taken[g.ParcelID] = taken[g.ParcelID].Add(quantity.Pieces(1))
 	}
 	if l.WitnessParcel != 0 {

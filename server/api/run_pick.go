@@ -202,6 +202,9 @@ func (b *runBook) cancel(tx *store.Tx, reason string) error {
 			return err
 		}
 	}
+	if err := tx.GiveUpAgain(b.lotIDs(), reason); err != nil {
+		return err
+	}
 	if err := tx.SetLotStates(states); err != nil {
 		return err
 	}

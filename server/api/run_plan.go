@@ -23,6 +23,7 @@ type planned struct {
 	version     int
 	loads       []plannedLoad
 	blanks      []plannedBlanks
+	again       wornAgain
 	pots        []string
 	witness     int64 // parcel, zero for none
 	witnessEach quantity.Amount
@@ -85,13 +86,17 @@ func decodePlan(req *dyelotv1.PlanRunRequest) (p planned, err error) {
 	if p.blanks, err = decodeBlanks("blanks", req.GetBlanks()); err != nil {
 		return p, err
 	}
+	if p.again, err = decodeAgain(req); err != nil {
+		return p, err
+	}
+	some := len(p.blanks)+len(p.again.of[-1])+len(p.again.lots) > 0
 	switch {
 	case p.version < 0:
 		return p, fault.BadField("recipe_version", "%d is not a version", p.version)
-	case len(p.loads) > 0 && len(p.blanks)+len(p.pots) > 0:
-		return p, fault.BadField("loads", "give either loads, or blanks with the pots to choose from, not both")
-	case len(p.loads) == 0 && len(p.blanks) == 0:
-		return p, fault.BadField("blanks", "is needed: which garments, and what each weighs scoured and air-dry")
+	case len(p.loads) > 0 && (some || len(p.pots) > 0):
+		return p, fault.BadField("loads", "give either loads, or garments with the pots to choose from, not both")
+	case len(p.loads) == 0 && !some:
+		return p, fault.BadField("blanks", "is needed: which garments, and what each weighs scoured and air-dry; or the tags or lots of what was dyed before")
 	case len(p.loads) == 0 && len(p.pots) == 0:
 		return p, fault.BadField("pot_codes", "is needed: the pots to choose from")
 	}
@@ -172,6 +177,9 @@ func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := p.again.load(tx, at); err != nil {
+		return nil, err
+	}
 	cloth, err := p.loadCloth(tx)
 	if err != nil {
 		return nil, err
@@ -187,12 +195,19 @@ func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
 	if err != nil {
 		return nil, err
 	}
+	notes, err := p.again.leaveOut(tx, stages, lots, garments)
+	if err != nil {
+		return nil, err
+	}
 	vessels, err := p.sharedVessels(tx)
 	if err != nil {
 		return nil, err
 	}
 	baths, err := lot.Baths(stages, version.Ratio, lots, vessels)
 	if err != nil {
+		return nil, err
+	}
+	if err := nothingLeft(lots, baths); err != nil {
 		return nil, err
 	}
 	shelf, err := shelfOf(tx, append(items, cloth.items()...), true)
@@ -210,7 +225,11 @@ func (p planned) plan(tx *store.Tx) (*dyelotv1.Run, error) {
 	if err := lot.Fill(baths, shelf, p.matched, prefer); err != nil {
 		return nil, err
 	}
-	return p.write(tx, run, lots, garments, baths, shelf)
+	planned, err := p.write(tx, run, lots, garments, baths, shelf)
+	if err == nil {
+		planned.Warnings = append(planned.Warnings, encodeWarnings(notes)...)
+	}
+	return planned, err
 }
 
 // cloth is the parcels that the garments and the witness cloth come from.
@@ -284,7 +303,7 @@ func (p planned) lay(tx *store.Tx, c cloth, ratio quantity.Ratio) ([]lot.Lot, []
 	if len(p.loads) > 0 {
 		return p.layAsGiven(tx, c, ratio)
 	}
-	garments := c.pieces(p.blanks)
+	garments := append(c.pieces(p.blanks), p.again.chosen()...)
 	pots := make([]lot.Pot, len(p.pots))
 	masses := make([]quantity.Amount, len(garments))
 	for i, code := range p.pots {
@@ -319,7 +338,7 @@ func (p planned) layAsGiven(tx *store.Tx, c cloth, ratio quantity.Ratio) ([]lot.
 		if err != nil {
 			return nil, nil, fault.In(at, err)
 		}
-		own := c.pieces(l.blanks)
+		own := append(c.pieces(l.blanks), p.again.inLoad(i)...)
 		if len(own) == 0 {
 			return nil, nil, fault.BadField(at+".blanks", "is needed: a lot has at least one garment")
 		}
@@ -336,7 +355,11 @@ func (p planned) layAsGiven(tx *store.Tx, c cloth, ratio quantity.Ratio) ([]lot.
 func (p planned) lot(pot lot.Pot, garments []lot.Garment, ratio quantity.Ratio, place int) lot.Lot {
 	l := lot.Lot{Pot: pot, GarmentMass: quantity.Amount{Unit: quantity.Mass}, WitnessMass: p.witnessMass(), WitnessParcel: p.witness, State: lot.Planned}
 	for i := range garments {
-		garments[i].LotID = int64(place)
+		if garments[i].ID != 0 { // of another lot until this one is issued
+			garments[i].Next = int64(place)
+		} else {
+			garments[i].LotID = int64(place)
+		}
 		l.GarmentMass = l.GarmentMass.Add(garments[i].Dry)
 	}
 	l.Bath = ratio.Bath(l.Fibre())

@@ -227,7 +227,7 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*stageBook, error) {
 			return nil, fault.BadField("lot_codes", "%s and %s are of different runs: record them one by one", lots[0].Code, l.Code)
 		}
 	}
-	b := &stageBook{Before: lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}}}
+	b := &stageBook{Before: lot.Before{Lots: lots, Recorded: map[int64]string{}, Open: map[int64]int{}, Scrapped: map[int64]bool{}, Iron: map[int64]recipe.Iron{}, Past: map[int64]lot.Past{}}}
 	if b.run, err = tx.Run(lots[0].RunID); err != nil {
 		return nil, err
 	}
@@ -244,7 +244,7 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*stageBook, error) {
 		return nil, err
 	}
 	for id, p := range b.progress {
-		b.Open[id], b.Scrapped[id] = p.Open, p.State == lot.Scrapped
+		b.Open[id], b.Scrapped[id] = p.Open, p.State.Stopped()
 		if p.RecordID != 0 {
 			b.Recorded[id] = store.Code('S', p.RecordID)
 		}
@@ -252,8 +252,9 @@ func lockStage(tx *store.Tx, ids []int64, position int) (*stageBook, error) {
 	return b, nil
 }
 
-// loadIron looks back over the lots' records and their cloth, which is needed
-// only when this bath brings iron, or was read, or was fed before.
+// loadIron looks back over the lots' records and over the lives of their
+// garments, which is needed only when this bath brings iron, or was read, or was
+// fed before.
 func (b *stageBook) loadIron(tx *store.Tx, done lot.Done, again lot.Liquor) error {
 	var lots []lot.BathLot
 	var ids []int64
@@ -266,7 +267,7 @@ func (b *stageBook) loadIron(tx *store.Tx, done lot.Done, again lot.Liquor) erro
 		return err
 	}
 	past := &runBook{run: b.run, lots: b.Lots}
-	if past.garments, err = tx.GarmentsOfLots(ids...); err != nil {
+	if past.garments, err = tx.GarmentsFor(ids...); err != nil {
 		return err
 	}
 	if past.records, err = tx.RecordsOfLots(ids...); err != nil {
@@ -283,7 +284,12 @@ func (b *stageBook) loadIron(tx *store.Tx, done lot.Done, again lot.Liquor) erro
 		b.Liquor = append(b.Liquor, past.parcels[id])
 	}
 	b.Fibres = past.fibres(ids)
+	before, err := livesOf(tx, past.garments, past.lotOf)
+	if err != nil {
+		return err
+	}
 	for _, id := range ids {
+		b.Past[id] = before.past(b.run.Fibre, id)
 		if b.Iron[id], err = past.iron(id); err != nil {
 			return err
 		}

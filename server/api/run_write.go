@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"time"
@@ -60,10 +61,14 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 	if err != nil {
 		return nil, err
 	}
-	for i := range garments {
-		garments[i].LotID = lotIDs[garments[i].LotID]
+	for i := range lots {
+		lots[i].ID = lotIDs[i]
 	}
-	if err := tx.AddGarments(garments, run.PlannedAt); err != nil {
+	if err := tx.AddLeftOut(lots); err != nil {
+		return nil, err
+	}
+	fresh, err := addGarments(tx, garments, lotIDs, run.PlannedAt)
+	if err != nil {
 		return nil, err
 	}
 	for i := range baths {
@@ -74,7 +79,7 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 	if err := tx.AddBaths(id, baths); err != nil {
 		return nil, err
 	}
-	promises, err := p.clothPromises(tx, garments, lotIDs, shelf.Today)
+	promises, err := p.clothPromises(tx, fresh, lotIDs, shelf.Today)
 	if err != nil {
 		return nil, err
 	}
@@ -96,6 +101,30 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 	m := book.encode()
 	m.Warnings = append(append(m.Warnings, notes...), more...)
 	return m, nil
+}
+
+// addGarments writes fresh garments and returns them; those that were in a lot
+// before are planned into their next one.
+func addGarments(tx *store.Tx, garments []lot.Garment, lotIDs []int64, at time.Time) ([]lot.Garment, error) {
+	var fresh, again []lot.Garment
+	for _, g := range garments {
+		if g.ID != 0 {
+			g.Next = lotIDs[g.Next]
+			again = append(again, g)
+			continue
+		}
+		g.LotID = lotIDs[g.LotID]
+		fresh = append(fresh, g)
+	}
+	if len(again) > 0 {
+		if err := tx.PlanAgain(again, at); err != nil {
+			return nil, err
+		}
+	}
+	if len(fresh) == 0 {
+		return nil, nil
+	}
+	return fresh, tx.AddGarments(fresh, at)
 }
 
 // clothPromises keep blanks and witness cloth aside for each lot. They were
@@ -182,6 +211,10 @@ func (b *runBook) planNotes(baths []lot.Bath) ([]*dyelotv1.Warning, error) {
 	}
 	var most recipe.Iron // lots differ by no more than the scale's steps
 	for _, l := range b.lots {
+		for _, x := range l.LeftOut {
+			add(recipe.Warning{Key: "left-out", Source: recipe.Source{Mark: recipe.Practice},
+				Text: fmt.Sprintf("lot %s leaves stage %d, %s, out: %s", l.Code, x.Position, x.Kind.Name, x.Why)})
+		}
 		iron, err := lot.PlannedIron(b.baths, l.ID, b.parcels)
 		if err != nil {
 			return nil, err
@@ -189,8 +222,8 @@ func (b *runBook) planNotes(baths []lot.Bath) ([]*dyelotv1.Warning, error) {
 		most = recipe.Iron{Copperas: max(most.Copperas, iron.Copperas), Unknown: most.Unknown || iron.Unknown}
 	}
 	said := b.recipe.Warnings(stageKind)
-	for _, w := range lot.IronWarnings(b.fibres(b.lotIDs()), most) {
-		if !slices.Contains(said, w) {
+	for _, w := range b.lives.past(b.run.Fibre, b.lotIDs()...).Warnings(b.fibres(b.lotIDs()), most) {
+		if most != (recipe.Iron{}) && !slices.Contains(said, w) {
 			add(w)
 		}
 	}

@@ -82,6 +82,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterLogbookServiceServer(s, NewLogbookServer(o.Store))
 	dyelotv1.RegisterCommissionServiceServer(s, NewCommissionServer(o.Store))
 	dyelotv1.RegisterPotServiceServer(s, NewPotServer(o.Store))
+	dyelotv1.RegisterClothServiceServer(s, NewClothServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

@@ -71,13 +71,15 @@ type garmentRow struct {
 	Outcome  *string `db:"outcome"`
 	OrderRef string  `db:"order_ref"`
 	Owner    int64   `db:"commission_id"`
+	Next     *int64  `db:"next_lot_id"`
 	ItemCode string  `db:"item_code"`
 	Style    string  `db:"style"`
 	Size     string  `db:"size"`
 }
 
 const garmentColumns = `
-	select g.id, g.tag, g.lot_id, g.parcel_id, g.dry_ug, g.place, g.outcome, g.order_ref, coalesce(p.commission_id, 0) as commission_id, i.code as item_code, i.style, i.size
+	select g.id, g.tag, g.lot_id, g.parcel_id, g.dry_ug, g.place, g.outcome, g.order_ref, coalesce(p.commission_id, 0) as commission_id, g.next_lot_id,
+	       i.code as item_code, i.style, i.size
 	from garment g join parcel p on p.id = g.parcel_id join item i on i.id = p.item_id`
 
 func (t *Tx) garments(query string, args ...any) ([]lot.Garment, error) {
@@ -89,6 +91,9 @@ func (t *Tx) garments(query string, args ...any) ([]lot.Garment, error) {
 			Place: lot.Place(r.Place), OrderRef: r.OrderRef, CommissionID: r.Owner, ItemCode: r.ItemCode, Style: r.Style, Size: r.Size}
 		if r.Outcome != nil {
 			gs[i].Outcome = *r.Outcome
+		}
+		if r.Next != nil {
+			gs[i].Next = *r.Next
 		}
 	}
 	return gs, err

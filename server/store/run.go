@@ -74,7 +74,7 @@ func (t *Tx) Runs(after int64, limit int, ended bool) ([]lot.Run, error) {
 	var rows []runRow
 	err := t.list(&rows, runColumns+`
 		where run.id > $1 and ($3 or run.cancelled_at is null and exists (
-			select from lot l where l.run_id = run.id and l.state not in ('closed', 'scrapped', 're-dye', 'cancelled')))
+			select from lot l where l.run_id = run.id and l.state not in ('closed', 'scrapped', 're-dye', 'part-done', 'cancelled')))
 		order by run.id limit $2`, after, limit, ended)
 	runs := make([]lot.Run, len(rows))
 	for i, r := range rows {

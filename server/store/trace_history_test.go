@@ -337,18 +337,36 @@ func (p *past) undo() {
 	}
 }
 
-// overDye moves a garment that was issued into another lot.
+// overDye moves a garment that was issued into another lot, as a plan and its
+// issue do.
 func (p *past) overDye() {
-	var some []int64
-	p.must(p.tx.list(&some, `select id from garment where place = 'in-work' and lot_id = any($1) order by id`, pq.Array(p.lots)))
-	if len(some) == 0 {
+	gs, err := p.tx.GarmentsOfLots(p.lots...)
+	p.must(err)
+	gs = slices.DeleteFunc(gs, func(g lot.Garment) bool { return g.Place != lot.PlaceInWork })
+	if len(gs) == 0 {
 		return
 	}
-	g, to := some[rapid.IntRange(0, len(some)-1).Draw(p.T, "garment")], p.lots[rapid.IntRange(0, len(p.lots)-1).Draw(p.T, "into")]
-	p.must(p.tx.exec(`
-		with moved as (update garment set lot_id = $2 where id = $1 and lot_id <> $2 returning id)
-		insert into garment_event (garment_id, kind, lot_id, happened_at, recorded_at, recorded_by, by_name)
-		select id, 'issued', $2, now(), now(), 1, 'dyer-1' from moved`, g, to))
+	g, to := gs[rapid.IntRange(0, len(gs)-1).Draw(p.T, "garment")], p.lots[rapid.IntRange(0, len(p.lots)-1).Draw(p.T, "into")]
+	if g.LotID == to {
+		return
+	}
+	g.Next = to
+	p.must(p.tx.PlanAgain([]lot.Garment{g}, p.tx.Now))
+	if rapid.IntRange(0, 4).Draw(p.T, "given up") == 0 {
+		p.must(p.tx.GiveUpAgain([]int64{to}, "another shade"))
+		return
+	}
+	p.must(p.tx.MoveIn(to, p.tx.Now))
+	moved, err := p.tx.GarmentBySerial(p.serial(g.ID), g.Tag)
+	p.must(err)
+	if moved.LotID != to || moved.Next != 0 || moved.Place != lot.PlaceInWork {
+		p.Fatalf("%+v was to move into L%d", moved, to)
+	}
+}
+
+func (p *past) serial(garmentID int64) (serial int64) {
+	p.must(p.tx.get(&serial, `select serial from garment where id = $1`, garmentID))
+	return serial
 }
 
 // happened is the graph of what stands, linked from what was written down.

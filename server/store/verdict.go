@@ -75,7 +75,7 @@ func (t *Tx) LotVerdict(v Verdict, next lot.State, place lot.Place) error {
 	}
 	return t.exec(`
 		with moved as (
-			update garment set place = $2 where lot_id = $1 and outcome is null and place = any($3) returning id, lot_id)
+			update garment set place = $2 where lot_id = $1 and outcome is null and next_lot_id is null and place = any($3) returning id, lot_id)
 		insert into garment_event (garment_id, kind, lot_id, happened_at, recorded_at, recorded_by, by_name, text)
 		select id, $4, lot_id, $5, $6, $7, $8, $9 from moved order by id`,
 		v.LotID, string(place), pq.Array(inHouse), v.Outcome, v.HappenedAt, t.Now, t.By.ID, v.By, v.Reason)

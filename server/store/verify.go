@@ -88,6 +88,17 @@ var checks = []string{
 	 where not exists (select from record_undone u where u.record_id = a.id)
 	 and (a.bath_id is distinct from r.bath_id or a.bath_use <> r.bath_use or a.position <> r.position or a.run_id <> r.run_id or r.addition_to is not null
 	      or exists (select from record_undone u where u.record_id = r.id)) order by a.id`,
+	// A garment is of the lot that it was issued with last, and goes only into one
+	// that is still planned.
+	`select 'garment-lot' as check, g.tag as subject, 'the garment is of lot L' || g.lot_id || ' and was issued last with L' || e.lot_id as text
+	 from garment g join lateral (select lot_id from garment_event where garment_id = g.id and kind = 'issued' order by id desc limit 1) e on true
+	 where e.lot_id <> g.lot_id order by g.id`,
+	`select 'garment-next' as check, g.tag as subject, 'the garment is planned into L' || l.id || ', which is ' || l.state as text
+	 from garment g join lot l on l.id = g.next_lot_id
+	 where l.state <> 'planned' or not exists (select from garment_event e where e.garment_id = g.id and e.lot_id = l.id and e.kind = 'planned') order by g.id`,
+	`select 'garment-place' as check, g.tag as subject, 'the garment waits part-done and its lot is ' || l.state as text
+	 from garment g join lot l on l.id = g.lot_id
+	 where g.place = 'part-done' and not exists (select from part_done p where p.lot_id = l.id) order by g.id`,
 	// Law 5: a passed lot was passed by a verdict.
 	`select 'verdict-missing' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' without a verdict that says so' as text
 	 from lot l where l.state in ('passed', 'imperfect', 're-dye', 'scrapped', 'closed')

@@ -347,8 +347,8 @@ func (x *TakeBackGarmentRequest) GetHappenedAt() *timestamppb.Timestamp {
 type GarmentEvent struct {
 	state      protoimpl.MessageState `protogen:"open.v1"`
 	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,1,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
-	// planned, issued, sold, returned, or a verdict: passed, held, imperfect,
-	// re-dye, scrapped.
+	// planned, issued, sold, returned, mended, over-dyed, "taken from the shelf",
+	// or a verdict: passed, held, imperfect, re-dye, scrapped.
 	Kind string `protobuf:"bytes,2,opt,name=kind,proto3" json:"kind,omitempty"`
 	By   string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
 	// The order under which it was sold, or came back from.
@@ -476,6 +476,128 @@ func (x *TakeBackGarmentResponse) GetGarment() *Garment {
 	return nil
 }
 
+type MendGarmentRequest struct {
+	state     protoimpl.MessageState `protogen:"open.v1"`
+	RequestId string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	Tag       string                 `protobuf:"bytes,2,opt,name=tag,proto3" json:"tag,omitempty"`
+	// What was done.
+	Text string `protobuf:"bytes,3,opt,name=text,proto3" json:"text,omitempty"`
+	// Who did it; the token's name when empty.
+	By            string                 `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	HappenedAt    *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MendGarmentRequest) Reset() {
+	*x = MendGarmentRequest{}
+	mi := &file_dyelot_v1_garment_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MendGarmentRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MendGarmentRequest) ProtoMessage() {}
+
+func (x *MendGarmentRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_garment_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MendGarmentRequest.ProtoReflect.Descriptor instead.
+func (*MendGarmentRequest) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *MendGarmentRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *MendGarmentRequest) GetTag() string {
+	if x != nil {
+		return x.Tag
+	}
+	return ""
+}
+
+func (x *MendGarmentRequest) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+func (x *MendGarmentRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *MendGarmentRequest) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
+}
+
+type MendGarmentResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Garment       *Garment               `protobuf:"bytes,1,opt,name=garment,proto3" json:"garment,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MendGarmentResponse) Reset() {
+	*x = MendGarmentResponse{}
+	mi := &file_dyelot_v1_garment_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MendGarmentResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MendGarmentResponse) ProtoMessage() {}
+
+func (x *MendGarmentResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_garment_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MendGarmentResponse.ProtoReflect.Descriptor instead.
+func (*MendGarmentResponse) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *MendGarmentResponse) GetGarment() *Garment {
+	if x != nil {
+		return x.Garment
+	}
+	return nil
+}
+
 type TraceGarmentRequest struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	Tag           string                 `protobuf:"bytes,1,opt,name=tag,proto3" json:"tag,omitempty"`
@@ -485,7 +607,7 @@ type TraceGarmentRequest struct {
 
 func (x *TraceGarmentRequest) Reset() {
 	*x = TraceGarmentRequest{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[7]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -497,7 +619,7 @@ func (x *TraceGarmentRequest) String() string {
 func (*TraceGarmentRequest) ProtoMessage() {}
 
 func (x *TraceGarmentRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[7]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -510,7 +632,7 @@ func (x *TraceGarmentRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TraceGarmentRequest.ProtoReflect.Descriptor instead.
 func (*TraceGarmentRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{7}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *TraceGarmentRequest) GetTag() string {
@@ -538,7 +660,7 @@ type TracedParcel struct {
 
 func (x *TracedParcel) Reset() {
 	*x = TracedParcel{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[8]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -550,7 +672,7 @@ func (x *TracedParcel) String() string {
 func (*TracedParcel) ProtoMessage() {}
 
 func (x *TracedParcel) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[8]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -563,7 +685,7 @@ func (x *TracedParcel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TracedParcel.ProtoReflect.Descriptor instead.
 func (*TracedParcel) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{8}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *TracedParcel) GetParcel() *Parcel {
@@ -607,7 +729,7 @@ type Relative struct {
 
 func (x *Relative) Reset() {
 	*x = Relative{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[9]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -619,7 +741,7 @@ func (x *Relative) String() string {
 func (*Relative) ProtoMessage() {}
 
 func (x *Relative) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[9]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -632,7 +754,7 @@ func (x *Relative) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Relative.ProtoReflect.Descriptor instead.
 func (*Relative) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{9}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Relative) GetGarment() *Garment {
@@ -675,14 +797,19 @@ type TraceGarmentResponse struct {
 	// How many cousins there are in all.
 	CousinCount int32 `protobuf:"varint,10,opt,name=cousin_count,json=cousinCount,proto3" json:"cousin_count,omitempty"`
 	// Every lot that it was in, the first one first: over-dyed, it has several.
-	LotCodes      []string `protobuf:"bytes,11,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
+	LotCodes []string `protobuf:"bytes,11,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
+	// All iron that it was offered; absent where it had none.
+	Iron *OfferedIron `protobuf:"bytes,50,opt,name=iron,proto3" json:"iron,omitempty"`
+	// The lots that it left, the first one first, each as it was judged and with
+	// those who were its sisters then.
+	FormerLots    []*FormerLot `protobuf:"bytes,51,rep,name=former_lots,json=formerLots,proto3" json:"former_lots,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *TraceGarmentResponse) Reset() {
 	*x = TraceGarmentResponse{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[10]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -694,7 +821,7 @@ func (x *TraceGarmentResponse) String() string {
 func (*TraceGarmentResponse) ProtoMessage() {}
 
 func (x *TraceGarmentResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[10]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -707,7 +834,7 @@ func (x *TraceGarmentResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TraceGarmentResponse.ProtoReflect.Descriptor instead.
 func (*TraceGarmentResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{10}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *TraceGarmentResponse) GetGarment() *Garment {
@@ -787,6 +914,89 @@ func (x *TraceGarmentResponse) GetLotCodes() []string {
 	return nil
 }
 
+func (x *TraceGarmentResponse) GetIron() *OfferedIron {
+	if x != nil {
+		return x.Iron
+	}
+	return nil
+}
+
+func (x *TraceGarmentResponse) GetFormerLots() []*FormerLot {
+	if x != nil {
+		return x.FormerLots
+	}
+	return nil
+}
+
+// A lot that a garment was of before.
+type FormerLot struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Lot           *Lot                   `protobuf:"bytes,1,opt,name=lot,proto3" json:"lot,omitempty"`
+	ColourwayName string                 `protobuf:"bytes,2,opt,name=colourway_name,json=colourwayName,proto3" json:"colourway_name,omitempty"`
+	Judgement     *Judgement             `protobuf:"bytes,3,opt,name=judgement,proto3" json:"judgement,omitempty"`
+	Sisters       []*Relative            `protobuf:"bytes,4,rep,name=sisters,proto3" json:"sisters,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FormerLot) Reset() {
+	*x = FormerLot{}
+	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FormerLot) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FormerLot) ProtoMessage() {}
+
+func (x *FormerLot) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FormerLot.ProtoReflect.Descriptor instead.
+func (*FormerLot) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *FormerLot) GetLot() *Lot {
+	if x != nil {
+		return x.Lot
+	}
+	return nil
+}
+
+func (x *FormerLot) GetColourwayName() string {
+	if x != nil {
+		return x.ColourwayName
+	}
+	return ""
+}
+
+func (x *FormerLot) GetJudgement() *Judgement {
+	if x != nil {
+		return x.Judgement
+	}
+	return nil
+}
+
+func (x *FormerLot) GetSisters() []*Relative {
+	if x != nil {
+		return x.Sisters
+	}
+	return nil
+}
+
 type TraceParcelRequest struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	ParcelCode    string                 `protobuf:"bytes,1,opt,name=parcel_code,json=parcelCode,proto3" json:"parcel_code,omitempty"`
@@ -796,7 +1006,7 @@ type TraceParcelRequest struct {
 
 func (x *TraceParcelRequest) Reset() {
 	*x = TraceParcelRequest{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[11]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -808,7 +1018,7 @@ func (x *TraceParcelRequest) String() string {
 func (*TraceParcelRequest) ProtoMessage() {}
 
 func (x *TraceParcelRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[11]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -821,7 +1031,7 @@ func (x *TraceParcelRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TraceParcelRequest.ProtoReflect.Descriptor instead.
 func (*TraceParcelRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{11}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *TraceParcelRequest) GetParcelCode() string {
@@ -849,7 +1059,7 @@ type ParcelAccount struct {
 
 func (x *ParcelAccount) Reset() {
 	*x = ParcelAccount{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[12]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -861,7 +1071,7 @@ func (x *ParcelAccount) String() string {
 func (*ParcelAccount) ProtoMessage() {}
 
 func (x *ParcelAccount) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[12]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -874,7 +1084,7 @@ func (x *ParcelAccount) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ParcelAccount.ProtoReflect.Descriptor instead.
 func (*ParcelAccount) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{12}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *ParcelAccount) GetReceived() *Amount {
@@ -943,7 +1153,7 @@ type TraceParcelResponse struct {
 
 func (x *TraceParcelResponse) Reset() {
 	*x = TraceParcelResponse{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -955,7 +1165,7 @@ func (x *TraceParcelResponse) String() string {
 func (*TraceParcelResponse) ProtoMessage() {}
 
 func (x *TraceParcelResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -968,7 +1178,7 @@ func (x *TraceParcelResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TraceParcelResponse.ProtoReflect.Descriptor instead.
 func (*TraceParcelResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{13}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *TraceParcelResponse) GetParcel() *Parcel {
@@ -1047,6 +1257,16 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\x04text\x18\x05 \x01(\tR\x04text\x12\x19\n" +
 	"\blot_code\x18\x06 \x01(\tR\alotCode\"G\n" +
 	"\x17TakeBackGarmentResponse\x12,\n" +
+	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\"\xa6\x01\n" +
+	"\x12MendGarmentRequest\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x01 \x01(\tR\trequestId\x12\x10\n" +
+	"\x03tag\x18\x02 \x01(\tR\x03tag\x12\x12\n" +
+	"\x04text\x18\x03 \x01(\tR\x04text\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12;\n" +
+	"\vhappened_at\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\"C\n" +
+	"\x13MendGarmentResponse\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\"'\n" +
 	"\x13TraceGarmentRequest\x12\x10\n" +
 	"\x03tag\x18\x01 \x01(\tR\x03tag\"\x92\x01\n" +
@@ -1058,7 +1278,7 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\bRelative\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\x12\x16\n" +
 	"\x06shared\x18\x02 \x03(\tR\x06shared\x12\x14\n" +
-	"\x05apart\x18\x03 \x03(\tR\x05apart\"\xf5\x03\n" +
+	"\x05apart\x18\x03 \x03(\tR\x05apart\"\xd8\x04\n" +
 	"\x14TraceGarmentResponse\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\x12 \n" +
 	"\x03lot\x18\x02 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
@@ -1071,7 +1291,15 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\acousins\x18\t \x03(\v2\x13.dyelot.v1.RelativeR\acousins\x12!\n" +
 	"\fcousin_count\x18\n" +
 	" \x01(\x05R\vcousinCount\x12\x1b\n" +
-	"\tlot_codes\x18\v \x03(\tR\blotCodes\"5\n" +
+	"\tlot_codes\x18\v \x03(\tR\blotCodes\x12*\n" +
+	"\x04iron\x182 \x01(\v2\x16.dyelot.v1.OfferedIronR\x04iron\x125\n" +
+	"\vformer_lots\x183 \x03(\v2\x14.dyelot.v1.FormerLotR\n" +
+	"formerLots\"\xb7\x01\n" +
+	"\tFormerLot\x12 \n" +
+	"\x03lot\x18\x01 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
+	"\x0ecolourway_name\x18\x02 \x01(\tR\rcolourwayName\x122\n" +
+	"\tjudgement\x18\x03 \x01(\v2\x14.dyelot.v1.JudgementR\tjudgement\x12-\n" +
+	"\asisters\x18\x04 \x03(\v2\x13.dyelot.v1.RelativeR\asisters\"5\n" +
 	"\x12TraceParcelRequest\x12\x1f\n" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
 	"parcelCode\"\xa5\x02\n" +
@@ -1088,7 +1316,7 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\vdescendants\x18\x02 \x03(\v2\x11.dyelot.v1.ParcelR\vdescendants\x12\x1b\n" +
 	"\tlot_codes\x18\x03 \x03(\tR\blotCodes\x12.\n" +
 	"\bgarments\x18\x04 \x03(\v2\x12.dyelot.v1.GarmentR\bgarments\x122\n" +
-	"\aaccount\x18\x05 \x01(\v2\x18.dyelot.v1.ParcelAccountR\aaccount2\xf9\x03\n" +
+	"\aaccount\x18\x05 \x01(\v2\x18.dyelot.v1.ParcelAccountR\aaccount2\xd4\x04\n" +
 	"\x0eGarmentService\x12]\n" +
 	"\fListGarments\x12\x1e.dyelot.v1.ListGarmentsRequest\x1a\x1f.dyelot.v1.ListGarmentsResponse\"\f\xca\xc2\x18\b\n" +
 	"\x06\x01\x02\x03\x04\x05\x06\x12g\n" +
@@ -1097,7 +1325,9 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\x02\x01\x05\x10\x01\x12d\n" +
 	"\x0fTakeBackGarment\x12!.dyelot.v1.TakeBackGarmentRequest\x1a\".dyelot.v1.TakeBackGarmentResponse\"\n" +
 	"\xca\xc2\x18\x06\n" +
-	"\x02\x01\x05\x10\x01\x12]\n" +
+	"\x02\x01\x05\x10\x01\x12Y\n" +
+	"\vMendGarment\x12\x1d.dyelot.v1.MendGarmentRequest\x1a\x1e.dyelot.v1.MendGarmentResponse\"\v\xca\xc2\x18\a\n" +
+	"\x03\x01\x02\x03\x10\x01\x12]\n" +
 	"\fTraceGarment\x12\x1e.dyelot.v1.TraceGarmentRequest\x1a\x1f.dyelot.v1.TraceGarmentResponse\"\f\xca\xc2\x18\b\n" +
 	"\x06\x01\x02\x03\x04\x05\x06\x12Z\n" +
 	"\vTraceParcel\x12\x1d.dyelot.v1.TraceParcelRequest\x1a\x1e.dyelot.v1.TraceParcelResponse\"\f\xca\xc2\x18\b\n" +
@@ -1115,7 +1345,7 @@ func file_dyelot_v1_garment_proto_rawDescGZIP() []byte {
 	return file_dyelot_v1_garment_proto_rawDescData
 }
 
-var file_dyelot_v1_garment_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
+var file_dyelot_v1_garment_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_dyelot_v1_garment_proto_goTypes = []any{
 	(*ListGarmentsRequest)(nil),      // 0: dyelot.v1.ListGarmentsRequest
 	(*ListGarmentsResponse)(nil),     // 1: dyelot.v1.ListGarmentsResponse
@@ -1124,66 +1354,79 @@ var file_dyelot_v1_garment_proto_goTypes = []any{
 	(*TakeBackGarmentRequest)(nil),   // 4: dyelot.v1.TakeBackGarmentRequest
 	(*GarmentEvent)(nil),             // 5: dyelot.v1.GarmentEvent
 	(*TakeBackGarmentResponse)(nil),  // 6: dyelot.v1.TakeBackGarmentResponse
-	(*TraceGarmentRequest)(nil),      // 7: dyelot.v1.TraceGarmentRequest
-	(*TracedParcel)(nil),             // 8: dyelot.v1.TracedParcel
-	(*Relative)(nil),                 // 9: dyelot.v1.Relative
-	(*TraceGarmentResponse)(nil),     // 10: dyelot.v1.TraceGarmentResponse
-	(*TraceParcelRequest)(nil),       // 11: dyelot.v1.TraceParcelRequest
-	(*ParcelAccount)(nil),            // 12: dyelot.v1.ParcelAccount
-	(*TraceParcelResponse)(nil),      // 13: dyelot.v1.TraceParcelResponse
-	(*Garment)(nil),                  // 14: dyelot.v1.Garment
-	(*timestamppb.Timestamp)(nil),    // 15: google.protobuf.Timestamp
-	(*Warning)(nil),                  // 16: dyelot.v1.Warning
-	(*Parcel)(nil),                   // 17: dyelot.v1.Parcel
-	(*Amount)(nil),                   // 18: dyelot.v1.Amount
-	(*Lot)(nil),                      // 19: dyelot.v1.Lot
-	(*StageRecord)(nil),              // 20: dyelot.v1.StageRecord
-	(*Judgement)(nil),                // 21: dyelot.v1.Judgement
+	(*MendGarmentRequest)(nil),       // 7: dyelot.v1.MendGarmentRequest
+	(*MendGarmentResponse)(nil),      // 8: dyelot.v1.MendGarmentResponse
+	(*TraceGarmentRequest)(nil),      // 9: dyelot.v1.TraceGarmentRequest
+	(*TracedParcel)(nil),             // 10: dyelot.v1.TracedParcel
+	(*Relative)(nil),                 // 11: dyelot.v1.Relative
+	(*TraceGarmentResponse)(nil),     // 12: dyelot.v1.TraceGarmentResponse
+	(*FormerLot)(nil),                // 13: dyelot.v1.FormerLot
+	(*TraceParcelRequest)(nil),       // 14: dyelot.v1.TraceParcelRequest
+	(*ParcelAccount)(nil),            // 15: dyelot.v1.ParcelAccount
+	(*TraceParcelResponse)(nil),      // 16: dyelot.v1.TraceParcelResponse
+	(*Garment)(nil),                  // 17: dyelot.v1.Garment
+	(*timestamppb.Timestamp)(nil),    // 18: google.protobuf.Timestamp
+	(*Warning)(nil),                  // 19: dyelot.v1.Warning
+	(*Parcel)(nil),                   // 20: dyelot.v1.Parcel
+	(*Amount)(nil),                   // 21: dyelot.v1.Amount
+	(*Lot)(nil),                      // 22: dyelot.v1.Lot
+	(*StageRecord)(nil),              // 23: dyelot.v1.StageRecord
+	(*Judgement)(nil),                // 24: dyelot.v1.Judgement
+	(*OfferedIron)(nil),              // 25: dyelot.v1.OfferedIron
 }
 var file_dyelot_v1_garment_proto_depIdxs = []int32{
-	14, // 0: dyelot.v1.ListGarmentsResponse.garments:type_name -> dyelot.v1.Garment
-	15, // 1: dyelot.v1.DispatchGarmentsRequest.happened_at:type_name -> google.protobuf.Timestamp
-	14, // 2: dyelot.v1.DispatchGarmentsResponse.garments:type_name -> dyelot.v1.Garment
-	16, // 3: dyelot.v1.DispatchGarmentsResponse.warnings:type_name -> dyelot.v1.Warning
-	15, // 4: dyelot.v1.TakeBackGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
-	15, // 5: dyelot.v1.GarmentEvent.happened_at:type_name -> google.protobuf.Timestamp
-	14, // 6: dyelot.v1.TakeBackGarmentResponse.garment:type_name -> dyelot.v1.Garment
-	17, // 7: dyelot.v1.TracedParcel.parcel:type_name -> dyelot.v1.Parcel
-	18, // 8: dyelot.v1.TracedParcel.share:type_name -> dyelot.v1.Amount
-	14, // 9: dyelot.v1.Relative.garment:type_name -> dyelot.v1.Garment
-	14, // 10: dyelot.v1.TraceGarmentResponse.garment:type_name -> dyelot.v1.Garment
-	19, // 11: dyelot.v1.TraceGarmentResponse.lot:type_name -> dyelot.v1.Lot
-	5,  // 12: dyelot.v1.TraceGarmentResponse.events:type_name -> dyelot.v1.GarmentEvent
-	20, // 13: dyelot.v1.TraceGarmentResponse.records:type_name -> dyelot.v1.StageRecord
-	8,  // 14: dyelot.v1.TraceGarmentResponse.parcels:type_name -> dyelot.v1.TracedParcel
-	21, // 15: dyelot.v1.TraceGarmentResponse.judgement:type_name -> dyelot.v1.Judgement
-	9,  // 16: dyelot.v1.TraceGarmentResponse.sisters:type_name -> dyelot.v1.Relative
-	9,  // 17: dyelot.v1.TraceGarmentResponse.cousins:type_name -> dyelot.v1.Relative
-	18, // 18: dyelot.v1.ParcelAccount.received:type_name -> dyelot.v1.Amount
-	18, // 19: dyelot.v1.ParcelAccount.found:type_name -> dyelot.v1.Amount
-	18, // 20: dyelot.v1.ParcelAccount.used:type_name -> dyelot.v1.Amount
-	18, // 21: dyelot.v1.ParcelAccount.lost:type_name -> dyelot.v1.Amount
-	18, // 22: dyelot.v1.ParcelAccount.sent_back:type_name -> dyelot.v1.Amount
-	18, // 23: dyelot.v1.ParcelAccount.on_hand:type_name -> dyelot.v1.Amount
-	17, // 24: dyelot.v1.TraceParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	17, // 25: dyelot.v1.TraceParcelResponse.descendants:type_name -> dyelot.v1.Parcel
-	14, // 26: dyelot.v1.TraceParcelResponse.garments:type_name -> dyelot.v1.Garment
-	12, // 27: dyelot.v1.TraceParcelResponse.account:type_name -> dyelot.v1.ParcelAccount
-	0,  // 28: dyelot.v1.GarmentService.ListGarments:input_type -> dyelot.v1.ListGarmentsRequest
-	2,  // 29: dyelot.v1.GarmentService.DispatchGarments:input_type -> dyelot.v1.DispatchGarmentsRequest
-	4,  // 30: dyelot.v1.GarmentService.TakeBackGarment:input_type -> dyelot.v1.TakeBackGarmentRequest
-	7,  // 31: dyelot.v1.GarmentService.TraceGarment:input_type -> dyelot.v1.TraceGarmentRequest
-	11, // 32: dyelot.v1.GarmentService.TraceParcel:input_type -> dyelot.v1.TraceParcelRequest
-	1,  // 33: dyelot.v1.GarmentService.ListGarments:output_type -> dyelot.v1.ListGarmentsResponse
-	3,  // 34: dyelot.v1.GarmentService.DispatchGarments:output_type -> dyelot.v1.DispatchGarmentsResponse
-	6,  // 35: dyelot.v1.GarmentService.TakeBackGarment:output_type -> dyelot.v1.TakeBackGarmentResponse
-	10, // 36: dyelot.v1.GarmentService.TraceGarment:output_type -> dyelot.v1.TraceGarmentResponse
-	13, // 37: dyelot.v1.GarmentService.TraceParcel:output_type -> dyelot.v1.TraceParcelResponse
-	33, // [33:38] is the sub-list for method output_type
-	28, // [28:33] is the sub-list for method input_type
-	28, // [28:28] is the sub-list for extension type_name
-	28, // [28:28] is the sub-list for extension extendee
-	0,  // [0:28] is the sub-list for field type_name
+	17, // 0: dyelot.v1.ListGarmentsResponse.garments:type_name -> dyelot.v1.Garment
+	18, // 1: dyelot.v1.DispatchGarmentsRequest.happened_at:type_name -> google.protobuf.Timestamp
+	17, // 2: dyelot.v1.DispatchGarmentsResponse.garments:type_name -> dyelot.v1.Garment
+	19, // 3: dyelot.v1.DispatchGarmentsResponse.warnings:type_name -> dyelot.v1.Warning
+	18, // 4: dyelot.v1.TakeBackGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
+	18, // 5: dyelot.v1.GarmentEvent.happened_at:type_name -> google.protobuf.Timestamp
+	17, // 6: dyelot.v1.TakeBackGarmentResponse.garment:type_name -> dyelot.v1.Garment
+	18, // 7: dyelot.v1.MendGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
+	17, // 8: dyelot.v1.MendGarmentResponse.garment:type_name -> dyelot.v1.Garment
+	20, // 9: dyelot.v1.TracedParcel.parcel:type_name -> dyelot.v1.Parcel
+	21, // 10: dyelot.v1.TracedParcel.share:type_name -> dyelot.v1.Amount
+	17, // 11: dyelot.v1.Relative.garment:type_name -> dyelot.v1.Garment
+	17, // 12: dyelot.v1.TraceGarmentResponse.garment:type_name -> dyelot.v1.Garment
+	22, // 13: dyelot.v1.TraceGarmentResponse.lot:type_name -> dyelot.v1.Lot
+	5,  // 14: dyelot.v1.TraceGarmentResponse.events:type_name -> dyelot.v1.GarmentEvent
+	23, // 15: dyelot.v1.TraceGarmentResponse.records:type_name -> dyelot.v1.StageRecord
+	10, // 16: dyelot.v1.TraceGarmentResponse.parcels:type_name -> dyelot.v1.TracedParcel
+	24, // 17: dyelot.v1.TraceGarmentResponse.judgement:type_name -> dyelot.v1.Judgement
+	11, // 18: dyelot.v1.TraceGarmentResponse.sisters:type_name -> dyelot.v1.Relative
+	11, // 19: dyelot.v1.TraceGarmentResponse.cousins:type_name -> dyelot.v1.Relative
+	25, // 20: dyelot.v1.TraceGarmentResponse.iron:type_name -> dyelot.v1.OfferedIron
+	13, // 21: dyelot.v1.TraceGarmentResponse.former_lots:type_name -> dyelot.v1.FormerLot
+	22, // 22: dyelot.v1.FormerLot.lot:type_name -> dyelot.v1.Lot
+	24, // 23: dyelot.v1.FormerLot.judgement:type_name -> dyelot.v1.Judgement
+	11, // 24: dyelot.v1.FormerLot.sisters:type_name -> dyelot.v1.Relative
+	21, // 25: dyelot.v1.ParcelAccount.received:type_name -> dyelot.v1.Amount
+	21, // 26: dyelot.v1.ParcelAccount.found:type_name -> dyelot.v1.Amount
+	21, // 27: dyelot.v1.ParcelAccount.used:type_name -> dyelot.v1.Amount
+	21, // 28: dyelot.v1.ParcelAccount.lost:type_name -> dyelot.v1.Amount
+	21, // 29: dyelot.v1.ParcelAccount.sent_back:type_name -> dyelot.v1.Amount
+	21, // 30: dyelot.v1.ParcelAccount.on_hand:type_name -> dyelot.v1.Amount
+	20, // 31: dyelot.v1.TraceParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	20, // 32: dyelot.v1.TraceParcelResponse.descendants:type_name -> dyelot.v1.Parcel
+	17, // 33: dyelot.v1.TraceParcelResponse.garments:type_name -> dyelot.v1.Garment
+	15, // 34: dyelot.v1.TraceParcelResponse.account:type_name -> dyelot.v1.ParcelAccount
+	0,  // 35: dyelot.v1.GarmentService.ListGarments:input_type -> dyelot.v1.ListGarmentsRequest
+	2,  // 36: dyelot.v1.GarmentService.DispatchGarments:input_type -> dyelot.v1.DispatchGarmentsRequest
+	4,  // 37: dyelot.v1.GarmentService.TakeBackGarment:input_type -> dyelot.v1.TakeBackGarmentRequest
+	7,  // 38: dyelot.v1.GarmentService.MendGarment:input_type -> dyelot.v1.MendGarmentRequest
+	9,  // 39: dyelot.v1.GarmentService.TraceGarment:input_type -> dyelot.v1.TraceGarmentRequest
+	14, // 40: dyelot.v1.GarmentService.TraceParcel:input_type -> dyelot.v1.TraceParcelRequest
+	1,  // 41: dyelot.v1.GarmentService.ListGarments:output_type -> dyelot.v1.ListGarmentsResponse
+	3,  // 42: dyelot.v1.GarmentService.DispatchGarments:output_type -> dyelot.v1.DispatchGarmentsResponse
+	6,  // 43: dyelot.v1.GarmentService.TakeBackGarment:output_type -> dyelot.v1.TakeBackGarmentResponse
+	8,  // 44: dyelot.v1.GarmentService.MendGarment:output_type -> dyelot.v1.MendGarmentResponse
+	12, // 45: dyelot.v1.GarmentService.TraceGarment:output_type -> dyelot.v1.TraceGarmentResponse
+	16, // 46: dyelot.v1.GarmentService.TraceParcel:output_type -> dyelot.v1.TraceParcelResponse
+	41, // [41:47] is the sub-list for method output_type
+	35, // [35:41] is the sub-list for method input_type
+	35, // [35:35] is the sub-list for extension type_name
+	35, // [35:35] is the sub-list for extension extendee
+	0,  // [0:35] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_garment_proto_init() }
@@ -1202,7 +1445,7 @@ func file_dyelot_v1_garment_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_dyelot_v1_garment_proto_rawDesc), len(file_dyelot_v1_garment_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   14,
+			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

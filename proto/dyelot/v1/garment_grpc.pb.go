@@ -22,6 +22,7 @@ const (
 	GarmentService_ListGarments_FullMethodName     = "/dyelot.v1.GarmentService/ListGarments"
 	GarmentService_DispatchGarments_FullMethodName = "/dyelot.v1.GarmentService/DispatchGarments"
 	GarmentService_TakeBackGarment_FullMethodName  = "/dyelot.v1.GarmentService/TakeBackGarment"
+	GarmentService_MendGarment_FullMethodName      = "/dyelot.v1.GarmentService/MendGarment"
 	GarmentService_TraceGarment_FullMethodName     = "/dyelot.v1.GarmentService/TraceGarment"
 	GarmentService_TraceParcel_FullMethodName      = "/dyelot.v1.GarmentService/TraceParcel"
 )
@@ -36,6 +37,9 @@ type GarmentServiceClient interface {
 	// Against an order reference only: who bought it is kept elsewhere.
 	DispatchGarments(ctx context.Context, in *DispatchGarmentsRequest, opts ...grpc.CallOption) (*DispatchGarmentsResponse, error)
 	TakeBackGarment(ctx context.Context, in *TakeBackGarmentRequest, opts ...grpc.CallOption) (*TakeBackGarmentResponse, error)
+	// Notes that a garment in the house was mended. Back on the shelf it goes by a
+	// verdict, or into a new lot by a plan.
+	MendGarment(ctx context.Context, in *MendGarmentRequest, opts ...grpc.CallOption) (*MendGarmentResponse, error)
 	// From a garment to everything that made it, and to its sisters.
 	TraceGarment(ctx context.Context, in *TraceGarmentRequest, opts ...grpc.CallOption) (*TraceGarmentResponse, error)
 	// From a parcel to every garment that it touched.
@@ -80,6 +84,16 @@ func (c *garmentServiceClient) TakeBackGarment(ctx context.Context, in *TakeBack
 	return out, nil
 }
 
+func (c *garmentServiceClient) MendGarment(ctx context.Context, in *MendGarmentRequest, opts ...grpc.CallOption) (*MendGarmentResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(MendGarmentResponse)
+	err := c.cc.Invoke(ctx, GarmentService_MendGarment_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *garmentServiceClient) TraceGarment(ctx context.Context, in *TraceGarmentRequest, opts ...grpc.CallOption) (*TraceGarmentResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(TraceGarmentResponse)
@@ -110,6 +124,9 @@ type GarmentServiceServer interface {
 	// Against an order reference only: who bought it is kept elsewhere.
 	DispatchGarments(context.Context, *DispatchGarmentsRequest) (*DispatchGarmentsResponse, error)
 	TakeBackGarment(context.Context, *TakeBackGarmentRequest) (*TakeBackGarmentResponse, error)
+	// Notes that a garment in the house was mended. Back on the shelf it goes by a
+	// verdict, or into a new lot by a plan.
+	MendGarment(context.Context, *MendGarmentRequest) (*MendGarmentResponse, error)
 	// From a garment to everything that made it, and to its sisters.
 	TraceGarment(context.Context, *TraceGarmentRequest) (*TraceGarmentResponse, error)
 	// From a parcel to every garment that it touched.
@@ -132,6 +149,9 @@ func (UnimplementedGarmentServiceServer) DispatchGarments(context.Context, *Disp
 }
 func (UnimplementedGarmentServiceServer) TakeBackGarment(context.Context, *TakeBackGarmentRequest) (*TakeBackGarmentResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method TakeBackGarment not implemented")
+}
+func (UnimplementedGarmentServiceServer) MendGarment(context.Context, *MendGarmentRequest) (*MendGarmentResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method MendGarment not implemented")
 }
 func (UnimplementedGarmentServiceServer) TraceGarment(context.Context, *TraceGarmentRequest) (*TraceGarmentResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method TraceGarment not implemented")
@@ -214,6 +234,24 @@ func _GarmentService_TakeBackGarment_Handler(srv interface{}, ctx context.Contex
 	return interceptor(ctx, in, info, handler)
 }
 
+func _GarmentService_MendGarment_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(MendGarmentRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GarmentServiceServer).MendGarment(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GarmentService_MendGarment_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GarmentServiceServer).MendGarment(ctx, req.(*MendGarmentRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _GarmentService_TraceGarment_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(TraceGarmentRequest)
 	if err := dec(in); err != nil {
@@ -268,6 +306,10 @@ var GarmentService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "TakeBackGarment",
 			Handler:    _GarmentService_TakeBackGarment_Handler,
+		},
+		{
+			MethodName: "MendGarment",
+			Handler:    _GarmentService_MendGarment_Handler,
 		},
 		{
 			MethodName: "TraceGarment",

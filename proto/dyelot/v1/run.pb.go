@@ -86,9 +86,11 @@ func (x *Blanks) GetCount() int32 {
 
 // What goes into one pot together.
 type Load struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
-	VesselCode    string                 `protobuf:"bytes,1,opt,name=vessel_code,json=vesselCode,proto3" json:"vessel_code,omitempty"`
-	Blanks        []*Blanks              `protobuf:"bytes,2,rep,name=blanks,proto3" json:"blanks,omitempty"`
+	state      protoimpl.MessageState `protogen:"open.v1"`
+	VesselCode string                 `protobuf:"bytes,1,opt,name=vessel_code,json=vesselCode,proto3" json:"vessel_code,omitempty"`
+	Blanks     []*Blanks              `protobuf:"bytes,2,rep,name=blanks,proto3" json:"blanks,omitempty"`
+	// Garments that were in a lot before, by tag.
+	Tags          []string `protobuf:"bytes,50,rep,name=tags,proto3" json:"tags,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -137,6 +139,13 @@ func (x *Load) GetBlanks() []*Blanks {
 	return nil
 }
 
+func (x *Load) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
 type PlanRunRequest struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	RequestId     string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
@@ -167,8 +176,16 @@ type PlanRunRequest struct {
 	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,15,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
 	// "W1": a matched set, of the commission's colourway and by its tolerance.
 	CommissionCode string `protobuf:"bytes,60,opt,name=commission_code,json=commissionCode,proto3" json:"commission_code,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// Garments that were in a lot before, by tag: returned, imperfect, to be
+	// re-dyed, or part-done on the shelf. Beside blanks, or instead of them. They
+	// stay where they are until their new lot is issued.
+	Tags []string `protobuf:"bytes,50,rep,name=tags,proto3" json:"tags,omitempty"`
+	// All garments of these lots that may go into a new one.
+	LotCodes []string `protobuf:"bytes,51,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
+	// Stages, by position, to do once more though part-done cloth had them.
+	Again         []int32 `protobuf:"varint,52,rep,packed,name=again,proto3" json:"again,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *PlanRunRequest) Reset() {
@@ -311,6 +328,27 @@ func (x *PlanRunRequest) GetCommissionCode() string {
 		return x.CommissionCode
 	}
 	return ""
+}
+
+func (x *PlanRunRequest) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
+func (x *PlanRunRequest) GetLotCodes() []string {
+	if x != nil {
+		return x.LotCodes
+	}
+	return nil
+}
+
+func (x *PlanRunRequest) GetAgain() []int32 {
+	if x != nil {
+		return x.Again
+	}
+	return nil
 }
 
 type PlanRunResponse struct {
@@ -537,8 +575,8 @@ type Lot struct {
 	Code       string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	RunCode    string `protobuf:"bytes,2,opt,name=run_code,json=runCode,proto3" json:"run_code,omitempty"`
 	VesselCode string `protobuf:"bytes,3,opt,name=vessel_code,json=vesselCode,proto3" json:"vessel_code,omitempty"`
-	// planned, in-work, waiting-for-tests, held, passed, imperfect, re-dye,
-	// scrapped, closed.
+	// planned, in-work, part-done, waiting-for-tests, held, passed, imperfect,
+	// re-dye, scrapped, closed.
 	State string `protobuf:"bytes,4,opt,name=state,proto3" json:"state,omitempty"`
 	// Air-dry: garments and witness cloth, which counts in the mass weighed.
 	GarmentMass   *Amount    `protobuf:"bytes,5,opt,name=garment_mass,json=garmentMass,proto3" json:"garment_mass,omitempty"`
@@ -551,6 +589,14 @@ type Lot struct {
 	Fibre         string     `protobuf:"bytes,12,opt,name=fibre,proto3" json:"fibre,omitempty"`
 	RecipeCode    string     `protobuf:"bytes,13,opt,name=recipe_code,json=recipeCode,proto3" json:"recipe_code,omitempty"`
 	RecipeVersion int32      `protobuf:"varint,14,opt,name=recipe_version,json=recipeVersion,proto3" json:"recipe_version,omitempty"`
+	// What garments of it had in lots before.
+	Earlier []*Earlier `protobuf:"bytes,50,rep,name=earlier,proto3" json:"earlier,omitempty"`
+	// Stages of the recipe that it does not have, since its cloth had them before.
+	LeftOut []*LeftOutStage `protobuf:"bytes,51,rep,name=left_out,json=leftOut,proto3" json:"left_out,omitempty"`
+	// Garments that were issued with it and went into another lot since.
+	MovedOn []*Garment `protobuf:"bytes,52,rep,name=moved_on,json=movedOn,proto3" json:"moved_on,omitempty"`
+	// Of cloth that waits on the shelf part-done: what it is meant to become.
+	Shade         string `protobuf:"bytes,53,opt,name=shade,proto3" json:"shade,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -683,6 +729,374 @@ func (x *Lot) GetRecipeVersion() int32 {
 	return 0
 }
 
+func (x *Lot) GetEarlier() []*Earlier {
+	if x != nil {
+		return x.Earlier
+	}
+	return nil
+}
+
+func (x *Lot) GetLeftOut() []*LeftOutStage {
+	if x != nil {
+		return x.LeftOut
+	}
+	return nil
+}
+
+func (x *Lot) GetMovedOn() []*Garment {
+	if x != nil {
+		return x.MovedOn
+	}
+	return nil
+}
+
+func (x *Lot) GetShade() string {
+	if x != nil {
+		return x.Shade
+	}
+	return ""
+}
+
+// One bath that some garments had in a lot before.
+type Earlier struct {
+	state   protoimpl.MessageState `protogen:"open.v1"`
+	Tags    []string               `protobuf:"bytes,1,rep,name=tags,proto3" json:"tags,omitempty"`
+	LotCode string                 `protobuf:"bytes,2,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
+	// "S2".
+	RecordCode string                 `protobuf:"bytes,3,opt,name=record_code,json=recordCode,proto3" json:"record_code,omitempty"`
+	Kind       string                 `protobuf:"bytes,4,opt,name=kind,proto3" json:"kind,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	// "mordant S2 of L3, 2026-04-03: 36 g of alum, 15 % WOF".
+	Text          string `protobuf:"bytes,6,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Earlier) Reset() {
+	*x = Earlier{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Earlier) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Earlier) ProtoMessage() {}
+
+func (x *Earlier) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Earlier.ProtoReflect.Descriptor instead.
+func (*Earlier) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *Earlier) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
+func (x *Earlier) GetLotCode() string {
+	if x != nil {
+		return x.LotCode
+	}
+	return ""
+}
+
+func (x *Earlier) GetRecordCode() string {
+	if x != nil {
+		return x.RecordCode
+	}
+	return ""
+}
+
+func (x *Earlier) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *Earlier) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
+}
+
+func (x *Earlier) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+type LeftOutStage struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Position      int32                  `protobuf:"varint,1,opt,name=position,proto3" json:"position,omitempty"`
+	Kind          string                 `protobuf:"bytes,2,opt,name=kind,proto3" json:"kind,omitempty"`
+	KindName      string                 `protobuf:"bytes,3,opt,name=kind_name,json=kindName,proto3" json:"kind_name,omitempty"`
+	Reason        string                 `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LeftOutStage) Reset() {
+	*x = LeftOutStage{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LeftOutStage) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LeftOutStage) ProtoMessage() {}
+
+func (x *LeftOutStage) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LeftOutStage.ProtoReflect.Descriptor instead.
+func (*LeftOutStage) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *LeftOutStage) GetPosition() int32 {
+	if x != nil {
+		return x.Position
+	}
+	return 0
+}
+
+func (x *LeftOutStage) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *LeftOutStage) GetKindName() string {
+	if x != nil {
+		return x.KindName
+	}
+	return ""
+}
+
+func (x *LeftOutStage) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+// Iron offered to one garment, or to several that had the same, over every bath
+// of every lot.
+type OfferedIron struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	Tags  []string               `protobuf:"bytes,1,rep,name=tags,proto3" json:"tags,omitempty"`
+	// As copperas on the air-dry mass: "3.5 %", "at least 3.5 % + unknown".
+	Offered string `protobuf:"bytes,2,opt,name=offered,proto3" json:"offered,omitempty"`
+	// A liquor of unknown strength was among it.
+	Unknown bool `protobuf:"varint,3,opt,name=unknown,proto3" json:"unknown,omitempty"`
+	// What is known of it, in grams; absent for several garments.
+	Copperas *Amount `protobuf:"bytes,4,opt,name=copperas,proto3" json:"copperas,omitempty"`
+	Iron     *Amount `protobuf:"bytes,5,opt,name=iron,proto3" json:"iron,omitempty"`
+	// The iron itself, as per cent of the air-dry mass.
+	IronPercent string `protobuf:"bytes,6,opt,name=iron_percent,json=ironPercent,proto3" json:"iron_percent,omitempty"`
+	// Bath by bath; of one garment only.
+	Baths         []*IronBath `protobuf:"bytes,7,rep,name=baths,proto3" json:"baths,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *OfferedIron) Reset() {
+	*x = OfferedIron{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *OfferedIron) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*OfferedIron) ProtoMessage() {}
+
+func (x *OfferedIron) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use OfferedIron.ProtoReflect.Descriptor instead.
+func (*OfferedIron) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *OfferedIron) GetTags() []string {
+	if x != nil {
+		return x.Tags
+	}
+	return nil
+}
+
+func (x *OfferedIron) GetOffered() string {
+	if x != nil {
+		return x.Offered
+	}
+	return ""
+}
+
+func (x *OfferedIron) GetUnknown() bool {
+	if x != nil {
+		return x.Unknown
+	}
+	return false
+}
+
+func (x *OfferedIron) GetCopperas() *Amount {
+	if x != nil {
+		return x.Copperas
+	}
+	return nil
+}
+
+func (x *OfferedIron) GetIron() *Amount {
+	if x != nil {
+		return x.Iron
+	}
+	return nil
+}
+
+func (x *OfferedIron) GetIronPercent() string {
+	if x != nil {
+		return x.IronPercent
+	}
+	return ""
+}
+
+func (x *OfferedIron) GetBaths() []*IronBath {
+	if x != nil {
+		return x.Baths
+	}
+	return nil
+}
+
+type IronBath struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// "S4".
+	RecordCode string                 `protobuf:"bytes,1,opt,name=record_code,json=recordCode,proto3" json:"record_code,omitempty"`
+	LotCode    string                 `protobuf:"bytes,2,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	// As copperas on the air-dry mass: "2 %", "at least 0 % + unknown".
+	Offered        string `protobuf:"bytes,4,opt,name=offered,proto3" json:"offered,omitempty"`
+	OverrideBy     string `protobuf:"bytes,5,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
+	OverrideReason string `protobuf:"bytes,6,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
+}
+
+func (x *IronBath) Reset() {
+	*x = IronBath{}
+	mi := &file_dyelot_v1_run_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *IronBath) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*IronBath) ProtoMessage() {}
+
+func (x *IronBath) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_run_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use IronBath.ProtoReflect.Descriptor instead.
+func (*IronBath) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *IronBath) GetRecordCode() string {
+	if x != nil {
+		return x.RecordCode
+	}
+	return ""
+}
+
+func (x *IronBath) GetLotCode() string {
+	if x != nil {
+		return x.LotCode
+	}
+	return ""
+}
+
+func (x *IronBath) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
+}
+
+func (x *IronBath) GetOffered() string {
+	if x != nil {
+		return x.Offered
+	}
+	return ""
+}
+
+func (x *IronBath) GetOverrideBy() string {
+	if x != nil {
+		return x.OverrideBy
+	}
+	return ""
+}
+
+func (x *IronBath) GetOverrideReason() string {
+	if x != nil {
+		return x.OverrideReason
+	}
+	return ""
+}
+
 type Garment struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Crockford base 32 with its check character: "16JD".
@@ -693,10 +1107,12 @@ type Garment struct {
 	Size       string  `protobuf:"bytes,5,opt,name=size,proto3" json:"size,omitempty"`
 	DryMass    *Amount `protobuf:"bytes,6,opt,name=dry_mass,json=dryMass,proto3" json:"dry_mass,omitempty"`
 	ParcelCode string  `protobuf:"bytes,7,opt,name=parcel_code,json=parcelCode,proto3" json:"parcel_code,omitempty"`
-	// planned, in-work, shelf, sold, returned, scrapped, given-back.
+	// planned, in-work, part-done, shelf, sold, returned, scrapped, given-back.
 	Place string `protobuf:"bytes,8,opt,name=place,proto3" json:"place,omitempty"`
 	// Where it went, while it is sold.
 	OrderRef string `protobuf:"bytes,9,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
+	// The lot that it is planned into, to be dyed again.
+	NextLotCode string `protobuf:"bytes,50,opt,name=next_lot_code,json=nextLotCode,proto3" json:"next_lot_code,omitempty"`
 	// The commission whose customer it belongs to; empty for the studio's own.
 	CustomersCommissionCode string `protobuf:"bytes,60,opt,name=customers_commission_code,json=customersCommissionCode,proto3" json:"customers_commission_code,omitempty"`
 	unknownFields           protoimpl.UnknownFields
@@ -705,7 +1121,7 @@ type Garment struct {
 
 func (x *Garment) Reset() {
 	*x = Garment{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[6]
+	mi := &file_dyelot_v1_run_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -717,7 +1133,7 @@ func (x *Garment) String() string {
 func (*Garment) ProtoMessage() {}
 
 func (x *Garment) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[6]
+	mi := &file_dyelot_v1_run_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -730,7 +1146,7 @@ func (x *Garment) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Garment.ProtoReflect.Descriptor instead.
 func (*Garment) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{6}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Garment) GetTag() string {
@@ -796,6 +1212,13 @@ func (x *Garment) GetOrderRef() string {
 	return ""
 }
 
+func (x *Garment) GetNextLotCode() string {
+	if x != nil {
+		return x.NextLotCode
+	}
+	return ""
+}
+
 func (x *Garment) GetCustomersCommissionCode() string {
 	if x != nil {
 		return x.CustomersCommissionCode
@@ -824,7 +1247,7 @@ type PlannedDose struct {
 
 func (x *PlannedDose) Reset() {
 	*x = PlannedDose{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[7]
+	mi := &file_dyelot_v1_run_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -836,7 +1259,7 @@ func (x *PlannedDose) String() string {
 func (*PlannedDose) ProtoMessage() {}
 
 func (x *PlannedDose) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[7]
+	mi := &file_dyelot_v1_run_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -849,7 +1272,7 @@ func (x *PlannedDose) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PlannedDose.ProtoReflect.Descriptor instead.
 func (*PlannedDose) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{7}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *PlannedDose) GetItemCode() string {
@@ -949,7 +1372,7 @@ type PlannedStage struct {
 
 func (x *PlannedStage) Reset() {
 	*x = PlannedStage{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[8]
+	mi := &file_dyelot_v1_run_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -961,7 +1384,7 @@ func (x *PlannedStage) String() string {
 func (*PlannedStage) ProtoMessage() {}
 
 func (x *PlannedStage) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[8]
+	mi := &file_dyelot_v1_run_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -974,7 +1397,7 @@ func (x *PlannedStage) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PlannedStage.ProtoReflect.Descriptor instead.
 func (*PlannedStage) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{8}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *PlannedStage) GetPosition() int32 {
@@ -1121,7 +1544,7 @@ type LotShare struct {
 
 func (x *LotShare) Reset() {
 	*x = LotShare{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[9]
+	mi := &file_dyelot_v1_run_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1133,7 +1556,7 @@ func (x *LotShare) String() string {
 func (*LotShare) ProtoMessage() {}
 
 func (x *LotShare) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[9]
+	mi := &file_dyelot_v1_run_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1146,7 +1569,7 @@ func (x *LotShare) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LotShare.ProtoReflect.Descriptor instead.
 func (*LotShare) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{9}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *LotShare) GetLotCode() string {
@@ -1225,7 +1648,7 @@ type StageRecord struct {
 
 func (x *StageRecord) Reset() {
 	*x = StageRecord{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[10]
+	mi := &file_dyelot_v1_run_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1237,7 +1660,7 @@ func (x *StageRecord) String() string {
 func (*StageRecord) ProtoMessage() {}
 
 func (x *StageRecord) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[10]
+	mi := &file_dyelot_v1_run_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1250,7 +1673,7 @@ func (x *StageRecord) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StageRecord.ProtoReflect.Descriptor instead.
 func (*StageRecord) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{10}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *StageRecord) GetCode() string {
@@ -1510,7 +1933,7 @@ type Dips struct {
 
 func (x *Dips) Reset() {
 	*x = Dips{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[11]
+	mi := &file_dyelot_v1_run_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1522,7 +1945,7 @@ func (x *Dips) String() string {
 func (*Dips) ProtoMessage() {}
 
 func (x *Dips) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[11]
+	mi := &file_dyelot_v1_run_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1535,7 +1958,7 @@ func (x *Dips) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Dips.ProtoReflect.Descriptor instead.
 func (*Dips) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{11}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *Dips) GetTags() []string {
@@ -1575,7 +1998,7 @@ type Used struct {
 
 func (x *Used) Reset() {
 	*x = Used{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[12]
+	mi := &file_dyelot_v1_run_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1587,7 +2010,7 @@ func (x *Used) String() string {
 func (*Used) ProtoMessage() {}
 
 func (x *Used) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[12]
+	mi := &file_dyelot_v1_run_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1600,7 +2023,7 @@ func (x *Used) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Used.ProtoReflect.Descriptor instead.
 func (*Used) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{12}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *Used) GetParcelCode() string {
@@ -1659,7 +2082,7 @@ type Deviation struct {
 
 func (x *Deviation) Reset() {
 	*x = Deviation{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[13]
+	mi := &file_dyelot_v1_run_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1671,7 +2094,7 @@ func (x *Deviation) String() string {
 func (*Deviation) ProtoMessage() {}
 
 func (x *Deviation) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[13]
+	mi := &file_dyelot_v1_run_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1684,7 +2107,7 @@ func (x *Deviation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Deviation.ProtoReflect.Descriptor instead.
 func (*Deviation) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{13}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *Deviation) GetKey() string {
@@ -1734,7 +2157,7 @@ type PickRunRequest struct {
 
 func (x *PickRunRequest) Reset() {
 	*x = PickRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[14]
+	mi := &file_dyelot_v1_run_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1746,7 +2169,7 @@ func (x *PickRunRequest) String() string {
 func (*PickRunRequest) ProtoMessage() {}
 
 func (x *PickRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[14]
+	mi := &file_dyelot_v1_run_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1759,7 +2182,7 @@ func (x *PickRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PickRunRequest.ProtoReflect.Descriptor instead.
 func (*PickRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{14}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *PickRunRequest) GetRequestId() string {
@@ -1792,7 +2215,7 @@ type PickRunResponse struct {
 
 func (x *PickRunResponse) Reset() {
 	*x = PickRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[15]
+	mi := &file_dyelot_v1_run_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1804,7 +2227,7 @@ func (x *PickRunResponse) String() string {
 func (*PickRunResponse) ProtoMessage() {}
 
 func (x *PickRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[15]
+	mi := &file_dyelot_v1_run_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1817,7 +2240,7 @@ func (x *PickRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PickRunResponse.ProtoReflect.Descriptor instead.
 func (*PickRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{15}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *PickRunResponse) GetRun() *Run {
@@ -1838,7 +2261,7 @@ type CancelRunRequest struct {
 
 func (x *CancelRunRequest) Reset() {
 	*x = CancelRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[16]
+	mi := &file_dyelot_v1_run_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1850,7 +2273,7 @@ func (x *CancelRunRequest) String() string {
 func (*CancelRunRequest) ProtoMessage() {}
 
 func (x *CancelRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[16]
+	mi := &file_dyelot_v1_run_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1863,7 +2286,7 @@ func (x *CancelRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CancelRunRequest.ProtoReflect.Descriptor instead.
 func (*CancelRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{16}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *CancelRunRequest) GetRequestId() string {
@@ -1896,7 +2319,7 @@ type CancelRunResponse struct {
 
 func (x *CancelRunResponse) Reset() {
 	*x = CancelRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[17]
+	mi := &file_dyelot_v1_run_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1908,7 +2331,7 @@ func (x *CancelRunResponse) String() string {
 func (*CancelRunResponse) ProtoMessage() {}
 
 func (x *CancelRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[17]
+	mi := &file_dyelot_v1_run_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1921,7 +2344,7 @@ func (x *CancelRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CancelRunResponse.ProtoReflect.Descriptor instead.
 func (*CancelRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{17}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *CancelRunResponse) GetRun() *Run {
@@ -1940,7 +2363,7 @@ type GetRunRequest struct {
 
 func (x *GetRunRequest) Reset() {
 	*x = GetRunRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[18]
+	mi := &file_dyelot_v1_run_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1952,7 +2375,7 @@ func (x *GetRunRequest) String() string {
 func (*GetRunRequest) ProtoMessage() {}
 
 func (x *GetRunRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[18]
+	mi := &file_dyelot_v1_run_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1965,7 +2388,7 @@ func (x *GetRunRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetRunRequest.ProtoReflect.Descriptor instead.
 func (*GetRunRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{18}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *GetRunRequest) GetCode() string {
@@ -1984,7 +2407,7 @@ type GetRunResponse struct {
 
 func (x *GetRunResponse) Reset() {
 	*x = GetRunResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[19]
+	mi := &file_dyelot_v1_run_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1996,7 +2419,7 @@ func (x *GetRunResponse) String() string {
 func (*GetRunResponse) ProtoMessage() {}
 
 func (x *GetRunResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[19]
+	mi := &file_dyelot_v1_run_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2009,7 +2432,7 @@ func (x *GetRunResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetRunResponse.ProtoReflect.Descriptor instead.
 func (*GetRunResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{19}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *GetRunResponse) GetRun() *Run {
@@ -2031,7 +2454,7 @@ type ListRunsRequest struct {
 
 func (x *ListRunsRequest) Reset() {
 	*x = ListRunsRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[20]
+	mi := &file_dyelot_v1_run_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2043,7 +2466,7 @@ func (x *ListRunsRequest) String() string {
 func (*ListRunsRequest) ProtoMessage() {}
 
 func (x *ListRunsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[20]
+	mi := &file_dyelot_v1_run_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2056,7 +2479,7 @@ func (x *ListRunsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRunsRequest.ProtoReflect.Descriptor instead.
 func (*ListRunsRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{20}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ListRunsRequest) GetIncludeEnded() bool {
@@ -2091,7 +2514,7 @@ type ListRunsResponse struct {
 
 func (x *ListRunsResponse) Reset() {
 	*x = ListRunsResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[21]
+	mi := &file_dyelot_v1_run_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2103,7 +2526,7 @@ func (x *ListRunsResponse) String() string {
 func (*ListRunsResponse) ProtoMessage() {}
 
 func (x *ListRunsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[21]
+	mi := &file_dyelot_v1_run_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2116,7 +2539,7 @@ func (x *ListRunsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListRunsResponse.ProtoReflect.Descriptor instead.
 func (*ListRunsResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{21}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ListRunsResponse) GetRuns() []*Run {
@@ -2144,7 +2567,7 @@ type IssueLotRequest struct {
 
 func (x *IssueLotRequest) Reset() {
 	*x = IssueLotRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[22]
+	mi := &file_dyelot_v1_run_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2156,7 +2579,7 @@ func (x *IssueLotRequest) String() string {
 func (*IssueLotRequest) ProtoMessage() {}
 
 func (x *IssueLotRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[22]
+	mi := &file_dyelot_v1_run_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2169,7 +2592,7 @@ func (x *IssueLotRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueLotRequest.ProtoReflect.Descriptor instead.
 func (*IssueLotRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{22}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *IssueLotRequest) GetRequestId() string {
@@ -2203,7 +2626,7 @@ type IssueLotResponse struct {
 
 func (x *IssueLotResponse) Reset() {
 	*x = IssueLotResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[23]
+	mi := &file_dyelot_v1_run_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2215,7 +2638,7 @@ func (x *IssueLotResponse) String() string {
 func (*IssueLotResponse) ProtoMessage() {}
 
 func (x *IssueLotResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[23]
+	mi := &file_dyelot_v1_run_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2228,7 +2651,7 @@ func (x *IssueLotResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueLotResponse.ProtoReflect.Descriptor instead.
 func (*IssueLotResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{23}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *IssueLotResponse) GetLot() *Lot {
@@ -2254,7 +2677,7 @@ type GetLotRequest struct {
 
 func (x *GetLotRequest) Reset() {
 	*x = GetLotRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[24]
+	mi := &file_dyelot_v1_run_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2266,7 +2689,7 @@ func (x *GetLotRequest) String() string {
 func (*GetLotRequest) ProtoMessage() {}
 
 func (x *GetLotRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[24]
+	mi := &file_dyelot_v1_run_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2279,7 +2702,7 @@ func (x *GetLotRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetLotRequest.ProtoReflect.Descriptor instead.
 func (*GetLotRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{24}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *GetLotRequest) GetCode() string {
@@ -2299,7 +2722,7 @@ type GetLotResponse struct {
 
 func (x *GetLotResponse) Reset() {
 	*x = GetLotResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[25]
+	mi := &file_dyelot_v1_run_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2311,7 +2734,7 @@ func (x *GetLotResponse) String() string {
 func (*GetLotResponse) ProtoMessage() {}
 
 func (x *GetLotResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[25]
+	mi := &file_dyelot_v1_run_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2324,7 +2747,7 @@ func (x *GetLotResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetLotResponse.ProtoReflect.Descriptor instead.
 func (*GetLotResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{25}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *GetLotResponse) GetLot() *Lot {
@@ -2353,7 +2776,7 @@ type ListLotsRequest struct {
 
 func (x *ListLotsRequest) Reset() {
 	*x = ListLotsRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[26]
+	mi := &file_dyelot_v1_run_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2365,7 +2788,7 @@ func (x *ListLotsRequest) String() string {
 func (*ListLotsRequest) ProtoMessage() {}
 
 func (x *ListLotsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[26]
+	mi := &file_dyelot_v1_run_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2378,7 +2801,7 @@ func (x *ListLotsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListLotsRequest.ProtoReflect.Descriptor instead.
 func (*ListLotsRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{26}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ListLotsRequest) GetState() string {
@@ -2412,7 +2835,7 @@ type ListLotsResponse struct {
 
 func (x *ListLotsResponse) Reset() {
 	*x = ListLotsResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[27]
+	mi := &file_dyelot_v1_run_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2424,7 +2847,7 @@ func (x *ListLotsResponse) String() string {
 func (*ListLotsResponse) ProtoMessage() {}
 
 func (x *ListLotsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[27]
+	mi := &file_dyelot_v1_run_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2437,7 +2860,7 @@ func (x *ListLotsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListLotsResponse.ProtoReflect.Descriptor instead.
 func (*ListLotsResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{27}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ListLotsResponse) GetLots() []*Lot {
@@ -2463,7 +2886,7 @@ type GetBenchCardRequest struct {
 
 func (x *GetBenchCardRequest) Reset() {
 	*x = GetBenchCardRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[28]
+	mi := &file_dyelot_v1_run_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2475,7 +2898,7 @@ func (x *GetBenchCardRequest) String() string {
 func (*GetBenchCardRequest) ProtoMessage() {}
 
 func (x *GetBenchCardRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[28]
+	mi := &file_dyelot_v1_run_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2488,7 +2911,7 @@ func (x *GetBenchCardRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetBenchCardRequest.ProtoReflect.Descriptor instead.
 func (*GetBenchCardRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{28}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *GetBenchCardRequest) GetLotCode() string {
@@ -2508,7 +2931,7 @@ type Caution struct {
 
 func (x *Caution) Reset() {
 	*x = Caution{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[29]
+	mi := &file_dyelot_v1_run_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2520,7 +2943,7 @@ func (x *Caution) String() string {
 func (*Caution) ProtoMessage() {}
 
 func (x *Caution) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[29]
+	mi := &file_dyelot_v1_run_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2533,7 +2956,7 @@ func (x *Caution) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Caution.ProtoReflect.Descriptor instead.
 func (*Caution) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{29}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *Caution) GetText() string {
@@ -2561,7 +2984,7 @@ type CardStage struct {
 
 func (x *CardStage) Reset() {
 	*x = CardStage{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[30]
+	mi := &file_dyelot_v1_run_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2573,7 +2996,7 @@ func (x *CardStage) String() string {
 func (*CardStage) ProtoMessage() {}
 
 func (x *CardStage) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[30]
+	mi := &file_dyelot_v1_run_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2586,7 +3009,7 @@ func (x *CardStage) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CardStage.ProtoReflect.Descriptor instead.
 func (*CardStage) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{30}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *CardStage) GetStage() *PlannedStage {
@@ -2618,14 +3041,17 @@ type GetBenchCardResponse struct {
 	General       []*Caution             `protobuf:"bytes,4,rep,name=general,proto3" json:"general,omitempty"`
 	Stages        []*CardStage           `protobuf:"bytes,5,rep,name=stages,proto3" json:"stages,omitempty"`
 	// The position of the stage that comes next; zero when all is done.
-	NextPosition  int32 `protobuf:"varint,6,opt,name=next_position,json=nextPosition,proto3" json:"next_position,omitempty"`
+	NextPosition int32 `protobuf:"varint,6,opt,name=next_position,json=nextPosition,proto3" json:"next_position,omitempty"`
+	// Iron that its garments have been offered so far, over their whole lives; of
+	// those that had any.
+	Iron          []*OfferedIron `protobuf:"bytes,50,rep,name=iron,proto3" json:"iron,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *GetBenchCardResponse) Reset() {
 	*x = GetBenchCardResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[31]
+	mi := &file_dyelot_v1_run_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2637,7 +3063,7 @@ func (x *GetBenchCardResponse) String() string {
 func (*GetBenchCardResponse) ProtoMessage() {}
 
 func (x *GetBenchCardResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[31]
+	mi := &file_dyelot_v1_run_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2650,7 +3076,7 @@ func (x *GetBenchCardResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetBenchCardResponse.ProtoReflect.Descriptor instead.
 func (*GetBenchCardResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{31}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *GetBenchCardResponse) GetLot() *Lot {
@@ -2695,6 +3121,13 @@ func (x *GetBenchCardResponse) GetNextPosition() int32 {
 	return 0
 }
 
+func (x *GetBenchCardResponse) GetIron() []*OfferedIron {
+	if x != nil {
+		return x.Iron
+	}
+	return nil
+}
+
 type RecordStageRequest struct {
 	state     protoimpl.MessageState `protogen:"open.v1"`
 	RequestId string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
@@ -2732,7 +3165,7 @@ type RecordStageRequest struct {
 
 func (x *RecordStageRequest) Reset() {
 	*x = RecordStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[32]
+	mi := &file_dyelot_v1_run_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2744,7 +3177,7 @@ func (x *RecordStageRequest) String() string {
 func (*RecordStageRequest) ProtoMessage() {}
 
 func (x *RecordStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[32]
+	mi := &file_dyelot_v1_run_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2757,7 +3190,7 @@ func (x *RecordStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordStageRequest.ProtoReflect.Descriptor instead.
 func (*RecordStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{32}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *RecordStageRequest) GetRequestId() string {
@@ -2915,7 +3348,7 @@ type RecordStageResponse struct {
 
 func (x *RecordStageResponse) Reset() {
 	*x = RecordStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[33]
+	mi := &file_dyelot_v1_run_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2927,7 +3360,7 @@ func (x *RecordStageResponse) String() string {
 func (*RecordStageResponse) ProtoMessage() {}
 
 func (x *RecordStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[33]
+	mi := &file_dyelot_v1_run_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2940,7 +3373,7 @@ func (x *RecordStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordStageResponse.ProtoReflect.Descriptor instead.
 func (*RecordStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{33}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *RecordStageResponse) GetRecord() *StageRecord {
@@ -2991,7 +3424,7 @@ type SkipStageRequest struct {
 
 func (x *SkipStageRequest) Reset() {
 	*x = SkipStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[34]
+	mi := &file_dyelot_v1_run_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3003,7 +3436,7 @@ func (x *SkipStageRequest) String() string {
 func (*SkipStageRequest) ProtoMessage() {}
 
 func (x *SkipStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[34]
+	mi := &file_dyelot_v1_run_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3016,7 +3449,7 @@ func (x *SkipStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkipStageRequest.ProtoReflect.Descriptor instead.
 func (*SkipStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{34}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *SkipStageRequest) GetRequestId() string {
@@ -3063,7 +3496,7 @@ type SkipStageResponse struct {
 
 func (x *SkipStageResponse) Reset() {
 	*x = SkipStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[35]
+	mi := &file_dyelot_v1_run_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3075,7 +3508,7 @@ func (x *SkipStageResponse) String() string {
 func (*SkipStageResponse) ProtoMessage() {}
 
 func (x *SkipStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[35]
+	mi := &file_dyelot_v1_run_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3088,7 +3521,7 @@ func (x *SkipStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SkipStageResponse.ProtoReflect.Descriptor instead.
 func (*SkipStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{35}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *SkipStageResponse) GetRecord() *StageRecord {
@@ -3110,7 +3543,7 @@ type UndoStageRequest struct {
 
 func (x *UndoStageRequest) Reset() {
 	*x = UndoStageRequest{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[36]
+	mi := &file_dyelot_v1_run_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3122,7 +3555,7 @@ func (x *UndoStageRequest) String() string {
 func (*UndoStageRequest) ProtoMessage() {}
 
 func (x *UndoStageRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[36]
+	mi := &file_dyelot_v1_run_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3135,7 +3568,7 @@ func (x *UndoStageRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UndoStageRequest.ProtoReflect.Descriptor instead.
 func (*UndoStageRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{36}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *UndoStageRequest) GetRequestId() string {
@@ -3169,7 +3602,7 @@ type UndoStageResponse struct {
 
 func (x *UndoStageResponse) Reset() {
 	*x = UndoStageResponse{}
-	mi := &file_dyelot_v1_run_proto_msgTypes[37]
+	mi := &file_dyelot_v1_run_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3181,7 +3614,7 @@ func (x *UndoStageResponse) String() string {
 func (*UndoStageResponse) ProtoMessage() {}
 
 func (x *UndoStageResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_run_proto_msgTypes[37]
+	mi := &file_dyelot_v1_run_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3194,7 +3627,7 @@ func (x *UndoStageResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UndoStageResponse.ProtoReflect.Descriptor instead.
 func (*UndoStageResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{37}
+	return file_dyelot_v1_run_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *UndoStageResponse) GetRecord() *StageRecord {
@@ -3220,11 +3653,12 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
 	"parcelCode\x12)\n" +
 	"\x06masses\x18\x02 \x03(\v2\x11.dyelot.v1.AmountR\x06masses\x12\x14\n" +
-	"\x05count\x18\x03 \x01(\x05R\x05count\"R\n" +
+	"\x05count\x18\x03 \x01(\x05R\x05count\"f\n" +
 	"\x04Load\x12\x1f\n" +
 	"\vvessel_code\x18\x01 \x01(\tR\n" +
 	"vesselCode\x12)\n" +
-	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\"\xb2\x06\n" +
+	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\x12\x12\n" +
+	"\x04tags\x182 \x03(\tR\x04tags\"\xf9\x06\n" +
 	"\x0ePlanRunRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12%\n" +
@@ -3245,7 +3679,10 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\adry_run\x18\x0e \x01(\bR\x06dryRun\x12;\n" +
 	"\vhappened_at\x18\x0f \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"happenedAt\x12'\n" +
-	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\x1a@\n" +
+	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\x12\x12\n" +
+	"\x04tags\x182 \x03(\tR\x04tags\x12\x1b\n" +
+	"\tlot_codes\x183 \x03(\tR\blotCodes\x12\x14\n" +
+	"\x05again\x184 \x03(\x05R\x05again\x1a@\n" +
 	"\x12SharedVesselsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\x05R\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a:\n" +
@@ -3276,7 +3713,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\n" +
 	"planned_by\x18\x0f \x01(\tR\tplannedBy\x12\x12\n" +
 	"\x04note\x18\x10 \x01(\tR\x04note\x12'\n" +
-	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\"\x8a\x04\n" +
+	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\"\xb1\x05\n" +
 	"\x03Lot\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\brun_code\x18\x02 \x01(\tR\arunCode\x12\x1f\n" +
@@ -3296,7 +3733,43 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x05fibre\x18\f \x01(\tR\x05fibre\x12\x1f\n" +
 	"\vrecipe_code\x18\r \x01(\tR\n" +
 	"recipeCode\x12%\n" +
-	"\x0erecipe_version\x18\x0e \x01(\x05R\rrecipeVersion\"\xbb\x02\n" +
+	"\x0erecipe_version\x18\x0e \x01(\x05R\rrecipeVersion\x12,\n" +
+	"\aearlier\x182 \x03(\v2\x12.dyelot.v1.EarlierR\aearlier\x122\n" +
+	"\bleft_out\x183 \x03(\v2\x17.dyelot.v1.LeftOutStageR\aleftOut\x12-\n" +
+	"\bmoved_on\x184 \x03(\v2\x12.dyelot.v1.GarmentR\amovedOn\x12\x14\n" +
+	"\x05shade\x185 \x01(\tR\x05shade\"\xbe\x01\n" +
+	"\aEarlier\x12\x12\n" +
+	"\x04tags\x18\x01 \x03(\tR\x04tags\x12\x19\n" +
+	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x1f\n" +
+	"\vrecord_code\x18\x03 \x01(\tR\n" +
+	"recordCode\x12\x12\n" +
+	"\x04kind\x18\x04 \x01(\tR\x04kind\x12;\n" +
+	"\vhappened_at\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\x12\x12\n" +
+	"\x04text\x18\x06 \x01(\tR\x04text\"s\n" +
+	"\fLeftOutStage\x12\x1a\n" +
+	"\bposition\x18\x01 \x01(\x05R\bposition\x12\x12\n" +
+	"\x04kind\x18\x02 \x01(\tR\x04kind\x12\x1b\n" +
+	"\tkind_name\x18\x03 \x01(\tR\bkindName\x12\x16\n" +
+	"\x06reason\x18\x04 \x01(\tR\x06reason\"\xf9\x01\n" +
+	"\vOfferedIron\x12\x12\n" +
+	"\x04tags\x18\x01 \x03(\tR\x04tags\x12\x18\n" +
+	"\aoffered\x18\x02 \x01(\tR\aoffered\x12\x18\n" +
+	"\aunknown\x18\x03 \x01(\bR\aunknown\x12-\n" +
+	"\bcopperas\x18\x04 \x01(\v2\x11.dyelot.v1.AmountR\bcopperas\x12%\n" +
+	"\x04iron\x18\x05 \x01(\v2\x11.dyelot.v1.AmountR\x04iron\x12!\n" +
+	"\firon_percent\x18\x06 \x01(\tR\vironPercent\x12)\n" +
+	"\x05baths\x18\a \x03(\v2\x13.dyelot.v1.IronBathR\x05baths\"\xe7\x01\n" +
+	"\bIronBath\x12\x1f\n" +
+	"\vrecord_code\x18\x01 \x01(\tR\n" +
+	"recordCode\x12\x19\n" +
+	"\blot_code\x18\x02 \x01(\tR\alotCode\x12;\n" +
+	"\vhappened_at\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\x12\x18\n" +
+	"\aoffered\x18\x04 \x01(\tR\aoffered\x12\x1f\n" +
+	"\voverride_by\x18\x05 \x01(\tR\n" +
+	"overrideBy\x12'\n" +
+	"\x0foverride_reason\x18\x06 \x01(\tR\x0eoverrideReason\"\xdf\x02\n" +
 	"\aGarment\x12\x10\n" +
 	"\x03tag\x18\x01 \x01(\tR\x03tag\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x1b\n" +
@@ -3307,7 +3780,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vparcel_code\x18\a \x01(\tR\n" +
 	"parcelCode\x12\x14\n" +
 	"\x05place\x18\b \x01(\tR\x05place\x12\x1b\n" +
-	"\torder_ref\x18\t \x01(\tR\borderRef\x12:\n" +
+	"\torder_ref\x18\t \x01(\tR\borderRef\x12\"\n" +
+	"\rnext_lot_code\x182 \x01(\tR\vnextLotCode\x12:\n" +
 	"\x19customers_commission_code\x18< \x01(\tR\x17customersCommissionCode\"\xb9\x02\n" +
 	"\vPlannedDose\x12\x1b\n" +
 	"\titem_code\x18\x01 \x01(\tR\bitemCode\x12\x1b\n" +
@@ -3475,14 +3949,15 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\tCardStage\x12-\n" +
 	"\x05stage\x18\x01 \x01(\v2\x17.dyelot.v1.PlannedStageR\x05stage\x12.\n" +
 	"\bcautions\x18\x02 \x03(\v2\x12.dyelot.v1.CautionR\bcautions\x12.\n" +
-	"\bwarnings\x18\x03 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"\x82\x02\n" +
+	"\bwarnings\x18\x03 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"\xae\x02\n" +
 	"\x14GetBenchCardResponse\x12 \n" +
 	"\x03lot\x18\x01 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
 	"\x0ecolourway_name\x18\x02 \x01(\tR\rcolourwayName\x12 \n" +
 	"\x03run\x18\x03 \x01(\v2\x0e.dyelot.v1.RunR\x03run\x12,\n" +
 	"\ageneral\x18\x04 \x03(\v2\x12.dyelot.v1.CautionR\ageneral\x12,\n" +
 	"\x06stages\x18\x05 \x03(\v2\x14.dyelot.v1.CardStageR\x06stages\x12#\n" +
-	"\rnext_position\x18\x06 \x01(\x05R\fnextPosition\"\xc7\x05\n" +
+	"\rnext_position\x18\x06 \x01(\x05R\fnextPosition\x12*\n" +
+	"\x04iron\x182 \x03(\v2\x16.dyelot.v1.OfferedIronR\x04iron\"\xc7\x05\n" +
 	"\x12RecordStageRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1b\n" +
@@ -3581,7 +4056,7 @@ func file_dyelot_v1_run_proto_rawDescGZIP() []byte {
 	return file_dyelot_v1_run_proto_rawDescData
 }
 
-var file_dyelot_v1_run_proto_msgTypes = make([]protoimpl.MessageInfo, 41)
+var file_dyelot_v1_run_proto_msgTypes = make([]protoimpl.MessageInfo, 45)
 var file_dyelot_v1_run_proto_goTypes = []any{
 	(*Blanks)(nil),                // 0: dyelot.v1.Blanks
 	(*Load)(nil),                  // 1: dyelot.v1.Load
@@ -3589,157 +4064,170 @@ var file_dyelot_v1_run_proto_goTypes = []any{
 	(*PlanRunResponse)(nil),       // 3: dyelot.v1.PlanRunResponse
 	(*Run)(nil),                   // 4: dyelot.v1.Run
 	(*Lot)(nil),                   // 5: dyelot.v1.Lot
-	(*Garment)(nil),               // 6: dyelot.v1.Garment
-	(*PlannedDose)(nil),           // 7: dyelot.v1.PlannedDose
-	(*PlannedStage)(nil),          // 8: dyelot.v1.PlannedStage
-	(*LotShare)(nil),              // 9: dyelot.v1.LotShare
-	(*StageRecord)(nil),           // 10: dyelot.v1.StageRecord
-	(*Dips)(nil),                  // 11: dyelot.v1.Dips
-	(*Used)(nil),                  // 12: dyelot.v1.Used
-	(*Deviation)(nil),             // 13: dyelot.v1.Deviation
-	(*PickRunRequest)(nil),        // 14: dyelot.v1.PickRunRequest
-	(*PickRunResponse)(nil),       // 15: dyelot.v1.PickRunResponse
-	(*CancelRunRequest)(nil),      // 16: dyelot.v1.CancelRunRequest
-	(*CancelRunResponse)(nil),     // 17: dyelot.v1.CancelRunResponse
-	(*GetRunRequest)(nil),         // 18: dyelot.v1.GetRunRequest
-	(*GetRunResponse)(nil),        // 19: dyelot.v1.GetRunResponse
-	(*ListRunsRequest)(nil),       // 20: dyelot.v1.ListRunsRequest
-	(*ListRunsResponse)(nil),      // 21: dyelot.v1.ListRunsResponse
-	(*IssueLotRequest)(nil),       // 22: dyelot.v1.IssueLotRequest
-	(*IssueLotResponse)(nil),      // 23: dyelot.v1.IssueLotResponse
-	(*GetLotRequest)(nil),         // 24: dyelot.v1.GetLotRequest
-	(*GetLotResponse)(nil),        // 25: dyelot.v1.GetLotResponse
-	(*ListLotsRequest)(nil),       // 26: dyelot.v1.ListLotsRequest
-	(*ListLotsResponse)(nil),      // 27: dyelot.v1.ListLotsResponse
-	(*GetBenchCardRequest)(nil),   // 28: dyelot.v1.GetBenchCardRequest
-	(*Caution)(nil),               // 29: dyelot.v1.Caution
-	(*CardStage)(nil),             // 30: dyelot.v1.CardStage
-	(*GetBenchCardResponse)(nil),  // 31: dyelot.v1.GetBenchCardResponse
-	(*RecordStageRequest)(nil),    // 32: dyelot.v1.RecordStageRequest
-	(*RecordStageResponse)(nil),   // 33: dyelot.v1.RecordStageResponse
-	(*SkipStageRequest)(nil),      // 34: dyelot.v1.SkipStageRequest
-	(*SkipStageResponse)(nil),     // 35: dyelot.v1.SkipStageResponse
-	(*UndoStageRequest)(nil),      // 36: dyelot.v1.UndoStageRequest
-	(*UndoStageResponse)(nil),     // 37: dyelot.v1.UndoStageResponse
-	nil,                           // 38: dyelot.v1.PlanRunRequest.SharedVesselsEntry
-	nil,                           // 39: dyelot.v1.PlanRunRequest.ParcelsEntry
-	nil,                           // 40: dyelot.v1.PickRunRequest.ParcelsEntry
-	(*Amount)(nil),                // 41: dyelot.v1.Amount
-	(*timestamppb.Timestamp)(nil), // 42: google.protobuf.Timestamp
-	(*Shortage)(nil),              // 43: dyelot.v1.Shortage
-	(*Warning)(nil),               // 44: dyelot.v1.Warning
-	(*Taken)(nil),                 // 45: dyelot.v1.Taken
-	(*Movement)(nil),              // 46: dyelot.v1.Movement
-	(*Parcel)(nil),                // 47: dyelot.v1.Parcel
+	(*Earlier)(nil),               // 6: dyelot.v1.Earlier
+	(*LeftOutStage)(nil),          // 7: dyelot.v1.LeftOutStage
+	(*OfferedIron)(nil),           // 8: dyelot.v1.OfferedIron
+	(*IronBath)(nil),              // 9: dyelot.v1.IronBath
+	(*Garment)(nil),               // 10: dyelot.v1.Garment
+	(*PlannedDose)(nil),           // 11: dyelot.v1.PlannedDose
+	(*PlannedStage)(nil),          // 12: dyelot.v1.PlannedStage
+	(*LotShare)(nil),              // 13: dyelot.v1.LotShare
+	(*StageRecord)(nil),           // 14: dyelot.v1.StageRecord
+	(*Dips)(nil),                  // 15: dyelot.v1.Dips
+	(*Used)(nil),                  // 16: dyelot.v1.Used
+	(*Deviation)(nil),             // 17: dyelot.v1.Deviation
+	(*PickRunRequest)(nil),        // 18: dyelot.v1.PickRunRequest
+	(*PickRunResponse)(nil),       // 19: dyelot.v1.PickRunResponse
+	(*CancelRunRequest)(nil),      // 20: dyelot.v1.CancelRunRequest
+	(*CancelRunResponse)(nil),     // 21: dyelot.v1.CancelRunResponse
+	(*GetRunRequest)(nil),         // 22: dyelot.v1.GetRunRequest
+	(*GetRunResponse)(nil),        // 23: dyelot.v1.GetRunResponse
+	(*ListRunsRequest)(nil),       // 24: dyelot.v1.ListRunsRequest
+	(*ListRunsResponse)(nil),      // 25: dyelot.v1.ListRunsResponse
+	(*IssueLotRequest)(nil),       // 26: dyelot.v1.IssueLotRequest
+	(*IssueLotResponse)(nil),      // 27: dyelot.v1.IssueLotResponse
+	(*GetLotRequest)(nil),         // 28: dyelot.v1.GetLotRequest
+	(*GetLotResponse)(nil),        // 29: dyelot.v1.GetLotResponse
+	(*ListLotsRequest)(nil),       // 30: dyelot.v1.ListLotsRequest
+	(*ListLotsResponse)(nil),      // 31: dyelot.v1.ListLotsResponse
+	(*GetBenchCardRequest)(nil),   // 32: dyelot.v1.GetBenchCardRequest
+	(*Caution)(nil),               // 33: dyelot.v1.Caution
+	(*CardStage)(nil),             // 34: dyelot.v1.CardStage
+	(*GetBenchCardResponse)(nil),  // 35: dyelot.v1.GetBenchCardResponse
+	(*RecordStageRequest)(nil),    // 36: dyelot.v1.RecordStageRequest
+	(*RecordStageResponse)(nil),   // 37: dyelot.v1.RecordStageResponse
+	(*SkipStageRequest)(nil),      // 38: dyelot.v1.SkipStageRequest
+	(*SkipStageResponse)(nil),     // 39: dyelot.v1.SkipStageResponse
+	(*UndoStageRequest)(nil),      // 40: dyelot.v1.UndoStageRequest
+	(*UndoStageResponse)(nil),     // 41: dyelot.v1.UndoStageResponse
+	nil,                           // 42: dyelot.v1.PlanRunRequest.SharedVesselsEntry
+	nil,                           // 43: dyelot.v1.PlanRunRequest.ParcelsEntry
+	nil,                           // 44: dyelot.v1.PickRunRequest.ParcelsEntry
+	(*Amount)(nil),                // 45: dyelot.v1.Amount
+	(*timestamppb.Timestamp)(nil), // 46: google.protobuf.Timestamp
+	(*Shortage)(nil),              // 47: dyelot.v1.Shortage
+	(*Warning)(nil),               // 48: dyelot.v1.Warning
+	(*Taken)(nil),                 // 49: dyelot.v1.Taken
+	(*Movement)(nil),              // 50: dyelot.v1.Movement
+	(*Parcel)(nil),                // 51: dyelot.v1.Parcel
 }
 var file_dyelot_v1_run_proto_depIdxs = []int32{
-	41, // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
+	45, // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
 	0,  // 1: dyelot.v1.Load.blanks:type_name -> dyelot.v1.Blanks
 	1,  // 2: dyelot.v1.PlanRunRequest.loads:type_name -> dyelot.v1.Load
 	0,  // 3: dyelot.v1.PlanRunRequest.blanks:type_name -> dyelot.v1.Blanks
-	41, // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
-	38, // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
-	39, // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
-	42, // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
+	45, // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
+	42, // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
+	43, // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
+	46, // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
 	4,  // 8: dyelot.v1.PlanRunResponse.run:type_name -> dyelot.v1.Run
 	5,  // 9: dyelot.v1.Run.lots:type_name -> dyelot.v1.Lot
-	8,  // 10: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
-	43, // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
-	44, // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
-	42, // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
-	41, // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
-	41, // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
-	41, // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
-	41, // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
-	6,  // 18: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
-	41, // 19: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
-	41, // 20: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
-	41, // 21: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
-	45, // 22: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
-	41, // 23: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
-	41, // 24: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
-	41, // 25: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
-	7,  // 26: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
-	9,  // 27: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
-	10, // 28: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
-	9,  // 29: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
-	10, // 30: dyelot.v1.PlannedStage.additions:type_name -> dyelot.v1.StageRecord
-	9,  // 31: dyelot.v1.PlannedStage.brewed_liquor:type_name -> dyelot.v1.LotShare
-	41, // 32: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
-	42, // 33: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
-	42, // 34: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
-	42, // 35: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
-	42, // 36: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
-	12, // 37: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
-	9,  // 38: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
-	41, // 39: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
-	13, // 40: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
-	11, // 41: dyelot.v1.StageRecord.dips:type_name -> dyelot.v1.Dips
-	41, // 42: dyelot.v1.StageRecord.left_over:type_name -> dyelot.v1.Amount
-	9,  // 43: dyelot.v1.StageRecord.liquor_shares:type_name -> dyelot.v1.LotShare
-	41, // 44: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
-	41, // 45: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
-	40, // 46: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
-	4,  // 47: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 48: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 49: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 50: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
-	42, // 51: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
-	5,  // 52: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
-	46, // 53: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
-	5,  // 54: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
-	8,  // 55: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
-	5,  // 56: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
-	8,  // 57: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
-	29, // 58: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
-	44, // 59: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
-	5,  // 60: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
-	4,  // 61: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
-	29, // 62: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
-	30, // 63: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
-	45, // 64: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
-	42, // 65: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	42, // 66: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
-	42, // 67: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
-	41, // 68: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
-	11, // 69: dyelot.v1.RecordStageRequest.dips:type_name -> dyelot.v1.Dips
-	10, // 70: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
-	44, // 71: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
-	43, // 72: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
-	47, // 73: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
-	42, // 74: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	10, // 75: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
-	10, // 76: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
-	46, // 77: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
-	2,  // 78: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
-	14, // 79: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
-	16, // 80: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
-	18, // 81: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
-	20, // 82: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
-	22, // 83: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
-	24, // 84: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
-	26, // 85: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
-	28, // 86: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
-	32, // 87: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
-	34, // 88: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
-	36, // 89: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
-	3,  // 90: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
-	15, // 91: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
-	17, // 92: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
-	19, // 93: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
-	21, // 94: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
-	23, // 95: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
-	25, // 96: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
-	27, // 97: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
-	31, // 98: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
-	33, // 99: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
-	35, // 100: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
-	37, // 101: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
-	90, // [90:102] is the sub-list for method output_type
-	78, // [78:90] is the sub-list for method input_type
-	78, // [78:78] is the sub-list for extension type_name
-	78, // [78:78] is the sub-list for extension extendee
-	0,  // [0:78] is the sub-list for field type_name
+	12, // 10: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
+	47, // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
+	48, // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
+	46, // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
+	45, // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
+	45, // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
+	45, // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
+	45, // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
+	10, // 18: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
+	6,  // 19: dyelot.v1.Lot.earlier:type_name -> dyelot.v1.Earlier
+	7,  // 20: dyelot.v1.Lot.left_out:type_name -> dyelot.v1.LeftOutStage
+	10, // 21: dyelot.v1.Lot.moved_on:type_name -> dyelot.v1.Garment
+	46, // 22: dyelot.v1.Earlier.happened_at:type_name -> google.protobuf.Timestamp
+	45, // 23: dyelot.v1.OfferedIron.copperas:type_name -> dyelot.v1.Amount
+	45, // 24: dyelot.v1.OfferedIron.iron:type_name -> dyelot.v1.Amount
+	9,  // 25: dyelot.v1.OfferedIron.baths:type_name -> dyelot.v1.IronBath
+	46, // 26: dyelot.v1.IronBath.happened_at:type_name -> google.protobuf.Timestamp
+	45, // 27: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
+	45, // 28: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
+	45, // 29: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
+	49, // 30: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
+	45, // 31: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
+	45, // 32: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
+	45, // 33: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
+	11, // 34: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
+	13, // 35: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
+	14, // 36: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
+	13, // 37: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
+	14, // 38: dyelot.v1.PlannedStage.additions:type_name -> dyelot.v1.StageRecord
+	13, // 39: dyelot.v1.PlannedStage.brewed_liquor:type_name -> dyelot.v1.LotShare
+	45, // 40: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
+	46, // 41: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
+	46, // 42: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
+	46, // 43: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
+	46, // 44: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
+	16, // 45: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
+	13, // 46: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
+	45, // 47: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
+	17, // 48: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
+	15, // 49: dyelot.v1.StageRecord.dips:type_name -> dyelot.v1.Dips
+	45, // 50: dyelot.v1.StageRecord.left_over:type_name -> dyelot.v1.Amount
+	13, // 51: dyelot.v1.StageRecord.liquor_shares:type_name -> dyelot.v1.LotShare
+	45, // 52: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
+	45, // 53: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
+	44, // 54: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
+	4,  // 55: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 56: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 57: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
+	4,  // 58: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
+	46, // 59: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
+	5,  // 60: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
+	50, // 61: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
+	5,  // 62: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
+	12, // 63: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
+	5,  // 64: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
+	12, // 65: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
+	33, // 66: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
+	48, // 67: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
+	5,  // 68: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
+	4,  // 69: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
+	33, // 70: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
+	34, // 71: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
+	8,  // 72: dyelot.v1.GetBenchCardResponse.iron:type_name -> dyelot.v1.OfferedIron
+	49, // 73: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
+	46, // 74: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	46, // 75: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
+	46, // 76: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
+	45, // 77: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
+	15, // 78: dyelot.v1.RecordStageRequest.dips:type_name -> dyelot.v1.Dips
+	14, // 79: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
+	48, // 80: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
+	47, // 81: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
+	51, // 82: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
+	46, // 83: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	14, // 84: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
+	14, // 85: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
+	50, // 86: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
+	2,  // 87: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
+	18, // 88: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
+	20, // 89: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
+	22, // 90: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
+	24, // 91: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
+	26, // 92: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
+	28, // 93: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
+	30, // 94: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
+	32, // 95: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
+	36, // 96: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
+	38, // 97: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
+	40, // 98: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
+	3,  // 99: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
+	19, // 100: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
+	21, // 101: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
+	23, // 102: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
+	25, // 103: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
+	27, // 104: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
+	29, // 105: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
+	31, // 106: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
+	35, // 107: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
+	37, // 108: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
+	39, // 109: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
+	41, // 110: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
+	99, // [99:111] is the sub-list for method output_type
+	87, // [87:99] is the sub-list for method input_type
+	87, // [87:87] is the sub-list for extension type_name
+	87, // [87:87] is the sub-list for extension extendee
+	0,  // [0:87] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_run_proto_init() }
@@ -3756,7 +4244,7 @@ func file_dyelot_v1_run_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_dyelot_v1_run_proto_rawDesc), len(file_dyelot_v1_run_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   41,
+			NumMessages:   45,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -49,8 +49,8 @@ type RunServiceClient interface {
 	CancelRun(ctx context.Context, in *CancelRunRequest, opts ...grpc.CallOption) (*CancelRunResponse, error)
 	GetRun(ctx context.Context, in *GetRunRequest, opts ...grpc.CallOption) (*GetRunResponse, error)
 	ListRuns(ctx context.Context, in *ListRunsRequest, opts ...grpc.CallOption) (*ListRunsResponse, error)
-	// Takes the lot's blanks and witness cloth off the shelf. Nothing is dyed
-	// before that.
+	// Takes the lot's blanks and witness cloth off the shelf, and garments that
+	// are dyed again out of their old lots. Nothing is dyed before that.
 	IssueLot(ctx context.Context, in *IssueLotRequest, opts ...grpc.CallOption) (*IssueLotResponse, error)
 	GetLot(ctx context.Context, in *GetLotRequest, opts ...grpc.CallOption) (*GetLotResponse, error)
 	ListLots(ctx context.Context, in *ListLotsRequest, opts ...grpc.CallOption) (*ListLotsResponse, error)
@@ -209,8 +209,8 @@ type RunServiceServer interface {
 	CancelRun(context.Context, *CancelRunRequest) (*CancelRunResponse, error)
 	GetRun(context.Context, *GetRunRequest) (*GetRunResponse, error)
 	ListRuns(context.Context, *ListRunsRequest) (*ListRunsResponse, error)
-	// Takes the lot's blanks and witness cloth off the shelf. Nothing is dyed
-	// before that.
+	// Takes the lot's blanks and witness cloth off the shelf, and garments that
+	// are dyed again out of their old lots. Nothing is dyed before that.
 	IssueLot(context.Context, *IssueLotRequest) (*IssueLotResponse, error)
 	GetLot(context.Context, *GetLotRequest) (*GetLotResponse, error)
 	ListLots(context.Context, *ListLotsRequest) (*ListLotsResponse, error)
