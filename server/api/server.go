@@ -79,6 +79,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterRunServiceServer(s, NewRunServer(o.Store))
 	dyelotv1.RegisterJudgeServiceServer(s, NewJudgeServer(o.Store))
 	dyelotv1.RegisterGarmentServiceServer(s, NewGarmentServer(o.Store))
+	dyelotv1.RegisterOpeningServiceServer(s, NewOpeningServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)
