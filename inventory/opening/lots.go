@@ -1,6 +1,7 @@
 package opening
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -31,7 +32,7 @@ func (r *reading) lots() {
 		}
 		blanks, piece := r.blanks(c, &l)
 		l.Masses = c.masses(pieces, piece)
-		r.sold(c, &l)
+		r.sold(c, &l, pieces)
 		used := r.used(c, l.DyedOn)
 		if garments += pieces; garments > maxGarments {
 			c.refuse("pieces", "makes it more than %d garments, which is all that is taken at once", maxGarments)
@@ -188,10 +189,10 @@ func (c *cells) masses(pieces int, piece quantity.Amount) []quantity.Amount {
 
 const tenthOfAGram = 100_000 // µg: what the studio's scale shows
 
-func (r *reading) sold(c *cells, l *Lot) {
+func (r *reading) sold(c *cells, l *Lot, pieces int) {
 	l.Order = c.name("order")
 	said := c.text("sold") != ""
-	sold := c.whole("sold", 0, len(l.Masses))
+	sold := c.whole("sold", 0, cmp.Or(pieces, maxPieces))
 	switch {
 	case l.Order == "" && said && sold > 0:
 		c.refuse("order", "is empty, and %d were sold: give the order's own reference, so that a recall finds who has them", sold)
@@ -199,7 +200,7 @@ func (r *reading) sold(c *cells, l *Lot) {
 		c.refuse("sold_on", "is for what was sold: give the order's own reference in order")
 	case l.Order == "":
 	case !said:
-		sold = len(l.Masses)
+		sold = pieces
 	}
 	if l.Order != "" {
 		if err := lot.OrderRef(l.Order); err != nil {

@@ -21,8 +21,8 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
-// A spreadsheet saved as CSV, as its bytes are. In the audit its SHA-256
-// stands in their place.
+// A spreadsheet saved as CSV, as its bytes are. In the audit, the SHA-256 stands
+// in the place of more than 1 000 of them.
 type OpeningSheet struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The file's own name, for people.
