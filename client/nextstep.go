@@ -37,6 +37,8 @@ var nextByReason = map[string]string{
 	"SET_APART":        "see the set with: dyelot verdict show {lot}; an owner overrides by name with: dyelot verdict override {lot} set",
 	"NOT_PASSED":       "see where its lot stands with: dyelot verdict show LOT",
 	"NEEDS_VERDICT":    "decide about it with: dyelot verdict give LOT passed --only {tag}",
+	"OPENING_OFF":      "see the columns with: dyelot opening columns",
+	"IMPORTED_BEFORE":  "if it is meant to come in twice, say --again",
 	"LOCKED":           "run the same command again",
 	"TOO_BUSY":         "run the same command again",
 	"DATABASE_AWAY":    "run the same command again in a moment",
