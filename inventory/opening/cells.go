@@ -106,6 +106,10 @@ func (c *cells) amount(column, usual string, want ...quantity.Unit) quantity.Amo
 		return quantity.Amount{}
 	}
 	number, unit := suffixed(text)
+	if number == "" {
+		c.refuse(column, "%q is no amount such as 500 g", clip(text))
+		return quantity.Amount{}
+	}
 	if unit == "" {
 		unit = c.sheet.units[column]
 	}

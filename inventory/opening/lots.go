@@ -20,6 +20,7 @@ const (
 
 func (r *reading) lots() {
 	garments := 0
+	r.lotsOff = r.sheets.Lots.Broken
 	for _, row := range r.sheets.Lots.Rows {
 		c := r.cells(r.sheets.Lots, row)
 		l := Lot{Line: row.Line, Ref: c.name("ref"), Note: c.text("note"), By: orElse(c.name("by"), r.books.By), PassedBy: orElse(c.name("passed_by"), r.books.By)}
@@ -36,9 +37,11 @@ func (r *reading) lots() {
 		used := r.used(c, l.DyedOn)
 		if garments += pieces; garments > maxGarments {
 			c.refuse("pieces", "makes it more than %d garments, which is all that is taken at once", maxGarments)
+			r.lotsOff = true
 			return
 		}
 		if !c.ok {
+			r.lotsOff = true
 			continue
 		}
 		r.take(c, Taken{l.Blanks, quantity.Pieces(int64(pieces))}, l.DyedOn, "blanks")
@@ -178,7 +181,11 @@ func (c *cells) masses(pieces int, piece quantity.Amount) []quantity.Amount {
 		return masses
 	}
 	weights := slices.Repeat([]int64{1}, pieces)
-	for i, n := range quantity.Share(total.N, weights, tenthOfAGram) {
+	step := int64(tenthOfAGram)
+	if total.N/int64(pieces) < step {
+		step = 1
+	}
+	for i, n := range quantity.Share(total.N, weights, step) {
 		masses[i] = quantity.Amount{N: n, Unit: quantity.Mass}
 	}
 	if masses[pieces-1].N <= 0 {

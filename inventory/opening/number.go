@@ -58,6 +58,8 @@ func Number(text string, mark Mark, separator rune) (string, error) {
 		return withMark(t, text, mark)
 	}
 	switch {
+	case commas > 1 || points > 1:
+		return "", fault.BadField("", "%q has a thousands mark: write it without, or say which is the decimal mark", clip(text))
 	case commas > 0 && points > 0:
 		return "", fault.BadField("", "%q has a comma and a point: write it without a thousands mark, or say which is the decimal mark", clip(text))
 	case thousand[Comma].MatchString(t), separator != ',' && thousand[Point].MatchString(t):

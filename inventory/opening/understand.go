@@ -38,6 +38,7 @@ type reading struct {
 	lotLines  map[string]int
 	sums      map[string]Sum
 	said      map[string]bool
+	lotsOff   bool // what some lots took is not known
 }
 
 // Understand holds the sheets against the books. off is what reading them found
