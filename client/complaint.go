@@ -15,16 +15,18 @@ import (
 
 // complaint is an error as both a person and a program can read it.
 type complaint struct {
-	Code      string            `json:"code"`
-	Exit      int               `json:"exit"`
-	Reason    string            `json:"reason,omitempty"`
-	Message   string            `json:"message"`
-	Field     string            `json:"field,omitempty"`
-	Flag      string            `json:"flag,omitempty"`
-	Rule      string            `json:"rule,omitempty"`
-	Metadata  map[string]string `json:"metadata,omitempty"`
-	RequestID string            `json:"request_id,omitempty"`
-	Next      string            `json:"next,omitempty"`
+	Code     string            `json:"code"`
+	Exit     int               `json:"exit"`
+	Reason   string            `json:"reason,omitempty"`
+	Message  string            `json:"message"`
+	Field    string            `json:"field,omitempty"`
+	Flag     string            `json:"flag,omitempty"`
+	Rule     string            `json:"rule,omitempty"`
+	Metadata map[string]string `json:"metadata,omitempty"`
+	// Violations are all the fields that are off, where a call may name many.
+	Violations []violation `json:"violations,omitempty"`
+	RequestID  string      `json:"request_id,omitempty"`
+	Next       string      `json:"next,omitempty"`
 }
 
 // complain tells of an error on stderr and returns the exit code.
@@ -68,9 +70,7 @@ func complaintOf(err error) complaint {
 		case *errdetails.ErrorInfo:
 			c.takeInfo(d)
 		case *errdetails.BadRequest:
-			for _, v := range d.GetFieldViolations() {
-				c.Field, c.Message = v.GetField(), v.GetDescription()
-			}
+			c.takeFields(d)
 		}
 	}
 	return c
@@ -83,6 +83,27 @@ func (c *complaint) takeInfo(info *errdetails.ErrorInfo) {
 	delete(c.Metadata, "rule")
 	delete(c.Metadata, "field")
 }
+
+// violation is one field that is off: "parcels:12:amount".
+type violation struct {
+	Field   string `json:"field"`
+	Message string `json:"message"`
+}
+
+// takeFields makes the one field that is off the complaint's own; where a call
+// names many (OPENING_OFF), they stand beside its sentence.
+func (c *complaint) takeFields(bad *errdetails.BadRequest) {
+	for _, v := range bad.GetFieldViolations() {
+		if c.Reason == manyOff {
+			c.Violations = append(c.Violations, violation{v.GetField(), v.GetDescription()})
+			continue
+		}
+		c.Field, c.Message = v.GetField(), v.GetDescription()
+	}
+}
+
+// manyOff is the reason of the one refusal that names many fields at once.
+const manyOff = "OPENING_OFF"
 
 // words is the complaint as one sentence: "amount (--counted): 5 mL is a
 // volume: give mass (g)". What is missing or refused names itself.

@@ -91,6 +91,9 @@ var every = []struct{ method, line, request string }{
 	{"RunService/PlanRun", `run plan deep-grey --load pot-30:tags=16JD,16KF --load pot-40:P3x2 --load pot-30:P3=105`,
 		`colourway_code: "deep-grey" loads { vessel_code: "pot-30" tags: "16JD" tags: "16KF" blanks { parcel_code: "P3" masses { value: "105" unit: "g" } } }
 		 loads { vessel_code: "pot-40" blanks { parcel_code: "P3" count: 2 } }`},
+	{"OpeningService/ImportOpening", `opening import --items testdata/items.csv --lots testdata/items.csv --dry-run --decimal-comma --day-order dmy --again`,
+		`items { name: "items.csv" content: "item;kind\nalum;mordant\n" } lots { name: "items.csv" content: "item;kind\nalum;mordant\n" } dry_run: true decimal_mark: "comma" day_order: "dmy" again: true`},
+	{"OpeningService/ListOpeningColumns", `opening columns --of ""`, ``},
 	{"RunService/PickRun", `run pick R1 --use alum=P9,weld=P2`, `run_code: "R1" parcels { key: "alum" value: "P9" } parcels { key: "weld" value: "P2" }`},
 	{"RunService/CancelRun", `run cancel R1 --reason "another green"`, `run_code: "R1" reason: "another green"`},
 	{"RunService/GetRun", `run show R1`, `code: "R1"`},

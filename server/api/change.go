@@ -66,7 +66,7 @@ func requestOf(ctx context.Context, req changing) (store.Request, error) {
 	if err != nil {
 		return store.Request{}, err
 	}
-	asked, err := protojson.MarshalOptions{UseProtoNames: true}.Marshal(req)
+	asked, err := protojson.MarshalOptions{UseProtoNames: true}.Marshal(abridged(req))
 	if err != nil {
 		return store.Request{}, err
 	}

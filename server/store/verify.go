@@ -126,6 +126,15 @@ var checks = []string{
 	`select 'lot-event' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' and its last event says ' || coalesce(e.state, 'nothing') as text
 	 from lot l left join lateral (select state from lot_event where lot_id = l.id order by id desc limit 1) e on true
 	 where e.state is distinct from l.state order by l.id`,
+	// What an import says it brought in is there, and a lot of it was passed by name.
+	`select 'opening-whole' as check, 'import ' || i.id as subject,
+	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text
+	 from opening_import i
+	 cross join lateral (select count(*) as n from opening_parcel where import_id = i.id) p
+	 cross join lateral (select count(*) as n from opening_lot where import_id = i.id) l
+	 where i.parcels <> p.n or i.lots <> l.n order by i.id`,
+	`select 'opening-passed' as check, 'L' || o.lot_id as subject, 'the lot came by an opening import and nobody passed it by name' as text
+	 from opening_lot o where not exists (select from verdict v where v.lot_id = o.lot_id and v.outcome = 'passed' and v.by_name <> '') order by o.lot_id`,
 }
 
 // counted are the tables whose rows a restore must bring back.
