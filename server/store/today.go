@@ -21,7 +21,7 @@ type Task struct {
 // shelf did not agree with.
 func (t *Tx) Tasks() ([]Task, error) {
 	var tasks []Task
-	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.arrivalTasks} {
+	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.arrivalTasks, t.commissionTasks} {
 		more, err := part()
 		if err != nil {
 			return nil, err
