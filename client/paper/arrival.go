@@ -31,13 +31,13 @@ func (s *Sheet) arrival(a *dyelotv1.Arrival) {
 		s.hang(plain, "  ", line)
 	}
 	if a.GetShrinkageLengthPercent() != "" {
-		s.Line("  scouring took %s of the length and %s of the width", percent(a.GetShrinkageLengthPercent()), percent(a.GetShrinkageWidthPercent()))
+		s.Para(2, "scouring took %s of the length and %s of the width", percent(a.GetShrinkageLengthPercent()), percent(a.GetShrinkageWidthPercent()))
 	}
 	if c.GetNote() != "" {
 		s.hang(plain, "  note: ", c.GetNote())
 	}
 	if c != nil {
-		s.Line("  last looked at by %s, %s", or(c.GetBy()), s.when(c.GetHappenedAt()))
+		s.Para(2, "last looked at by %s, %s", or(c.GetBy()), s.when(c.GetHappenedAt()))
 	}
 	s.warn(0, a.GetWarnings())
 	if a.GetToSendBack() {

@@ -23,15 +23,15 @@ func (s *Sheet) CommissionSigned(r *dyelotv1.SignCommissionResponse) {
 
 func (s *Sheet) commissionHead(c *dyelotv1.Commission) {
 	s.Title("%s: %s, %s", c.GetCode(), c.GetReference(), c.GetColourwayCode())
-	s.Para(0, "%s", joined("; ", c.GetState(), "lots of the set within "+c.GetSetTolerance()+" of each other by CIEDE2000, as agreed", prefixed("due ", c.GetDueOn())))
+	s.Para(0, "%s", joined("; ", c.GetState(), "lots of the set within "+c.GetSetTolerance()+" of each other (CIEDE2000, "+c.GetView()+"), as agreed", prefixed("due ", c.GetDueOn())))
 	for _, p := range c.GetPieces() {
-		s.Line("  %d %s of %s", p.GetCount(), plural(int(p.GetCount()), "piece"), p.GetItemCode())
+		s.Para(2, "%d %s of %s", p.GetCount(), plural(int(p.GetCount()), "piece"), p.GetItemCode())
 		if p.GetMightNotTake() != "" {
 			s.hang(mind, "    might not take: ", p.GetMightNotTake())
 		}
 	}
 	if n := int(c.GetSpares()); n > 0 {
-		s.Line("  %d spare %s, dyed with the set and kept", n, plural(n, "piece"))
+		s.Para(2, "%d spare %s, dyed with the set and kept", n, plural(n, "piece"))
 	}
 	if c.GetNote() != "" {
 		s.Para(2, "note: %s", c.GetNote())
@@ -65,7 +65,7 @@ func (s *Sheet) Commission(r *dyelotv1.GetCommissionResponse) {
 		s.Table([]string{"lot", "run", "state", ">pieces", ">passed"}, rows)
 	}
 	for _, d := range r.GetDyestuffs() {
-		s.Line("%s from %s", d.GetItemCode(), strings.Join(d.GetParcelCodes(), ", "))
+		s.Para(0, "%s from %s", d.GetItemCode(), strings.Join(d.GetParcelCodes(), ", "))
 	}
 	s.customersOwn(r.GetCustomersOwn())
 	if r.GetSetText() != "" {
@@ -101,17 +101,17 @@ func (s *Sheet) Commissions(r *dyelotv1.ListCommissionsResponse) {
 		for _, p := range c.GetPieces() {
 			pieces += int(p.GetCount())
 		}
-		rows = append(rows, []string{c.GetCode(), c.GetReference(), c.GetColourwayCode(), fmt.Sprint(pieces), c.GetSetTolerance(), or(c.GetDueOn()), c.GetState()})
+		rows = append(rows, []string{c.GetCode(), c.GetReference(), c.GetColourwayCode(), fmt.Sprint(pieces), c.GetSetTolerance() + ", " + c.GetView(), or(c.GetDueOn()), c.GetState()})
 	}
 	s.Table([]string{"commission", "reference", "colourway", ">pieces", ">within", "due", "state"}, rows)
-	s.Para(0, "Within is the greatest CIEDE2000 between two lots of a set, as agreed.")
+	s.Para(0, "Within is the greatest CIEDE2000 between two lots of a set, as agreed, in its standard's light and by its eye.")
 }
 
 // CustomersReceived confirms what a customer brought.
 func (s *Sheet) CustomersReceived(r *dyelotv1.ReceiveCustomersResponse) {
 	p := r.GetParcel()
 	s.Title("%s: write this on the bag", p.GetCode())
-	s.Line("%s of %s taken in", amount(p.GetOnHand()), named(p.GetItemName(), p.GetItemCode()))
+	s.Para(0, "%s of %s taken in", amount(p.GetOnHand()), named(p.GetItemName(), p.GetItemCode()))
 	s.origin(p)
 	s.Para(0, "It has no price and counts in no stock: only runs of %s pick it, and it is given back.", p.GetCustomersCommissionCode())
 	s.undoMovement(r.GetMovement())
@@ -126,7 +126,7 @@ func (s *Sheet) GivenBack(r *dyelotv1.GiveBackResponse) {
 		s.Para(0, "given back, dyed: %s", strings.Join(r.GetTags(), ", "))
 	}
 	for _, l := range r.GetMovement().GetLegs() {
-		s.Line("given back, undyed: %s of %s", amount(l.GetAmount()), l.GetParcelCode())
+		s.Para(0, "given back, undyed: %s of %s", amount(l.GetAmount()), l.GetParcelCode())
 	}
 	s.undoMovement(r.GetMovement())
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/fault"
 )
 
@@ -19,7 +20,8 @@ type Commission struct {
 	Colourway    string // code
 	ColourwayID  int64
 	StandardCode string
-	SetTolerance Tolerance // as agreed with the customer; it goes before the standard's
+	View         colour.View // the standard's light and eye, which the tolerance is for
+	SetTolerance Tolerance   // as agreed with the customer; it goes before the standard's
 	DueOn        time.Time
 	Pieces       []CommissionPieces
 	Spares       int // dyed with the set and kept, beyond what is asked

@@ -182,7 +182,7 @@ func shownCommission(tx *store.Tx, id int64) (*dyelotv1.Commission, error) {
 
 func encodeCommission(c lot.Commission, lots []lot.SetLot) *dyelotv1.Commission {
 	m := &dyelotv1.Commission{Code: c.Code(), Reference: c.Reference, ColourwayCode: c.Colourway, SetTolerance: c.SetTolerance.Decimal(), DueOn: showDay(c.DueOn),
-		Spares: int32(c.Spares), Note: c.Note, State: c.State(lots), AgreedAt: stamp(c.AgreedAt), AgreedBy: c.AgreedBy}
+		Spares: int32(c.Spares), Note: c.Note, State: c.State(lots), AgreedAt: stamp(c.AgreedAt), AgreedBy: c.AgreedBy, View: c.View.String()}
 	for _, p := range c.Pieces {
 		m.Pieces = append(m.Pieces, &dyelotv1.CommissionPieces{ItemCode: p.ItemCode, Count: int32(p.Count), MightNotTake: p.MightNotTake})
 	}

@@ -115,12 +115,23 @@ func TestASetSpansRunsAndLeavesWholeByWhatWasAgreed(t *testing.T) {
 	a := openAtelier(t)
 	a.Receive("weld-dry", "2000g")
 	w, tunics := a.agreed(6, "2"), a.Receive("tunic", "7pc")
+	unsigned := func() bool {
+		return slices.ContainsFunc(fine(a.Studio.GetToday(a.Ctx, &pb.GetTodayRequest{}))(a.House).GetTasks(), func(k *pb.Task) bool { return k.GetKey() == "sign-off-open" && k.GetSubject() == w })
+	}
+	if !unsigned() {
+		t.Error("a commission without a sign-off is no task")
+	}
 	_, err := a.plan(w, tunics, 3)
 	if saysNo(t, err, codes.FailedPrecondition, "", "no run is planned for W1 (choir-7): nobody of the customer's side has signed")["commission"] != w {
 		t.Error("the refusal does not say which")
 	}
-	a.signed(w)
+	if a.signed(w); unsigned() {
+		t.Error("it is signed")
+	}
 	first := fine(a.plan("choir-7", tunics, 3))(a.House) // by its reference too
+	if c := a.shown(w).GetCommission(); c.GetView() != "D65/10°" || c.GetSetTolerance() != "2" {
+		t.Errorf("%v", c)
+	}
 	if !first.GetMatchedSet() || first.GetCommissionCode() != w {
 		t.Errorf("%v", first)
 	}

@@ -385,5 +385,3 @@ func TestOpeningIsForOwnersAndRefusesByField(t *testing.T) {
 		t.Errorf("%d columns", n)
 	}
 }
-
-func second[A any](_ A, err error) error { return err }

@@ -19,6 +19,12 @@ func (t *Tx) AddArrivalCheck(parcelID int64, a stock.Arrival) error {
 		a.Brightener, a.Thread, a.Buttons, a.CutOff, a.Verdict, a.Note, a.By, a.HappenedAt, t.Now, t.By.ID)
 }
 
+const arrivalChecks = `
+	select parcel_id, coalesce(before_length_mm, 0) as before_length_mm, coalesce(before_width_mm, 0) as before_width_mm,
+	       coalesce(after_length_mm, 0) as after_length_mm, coalesce(after_width_mm, 0) as after_width_mm, drop_seconds,
+	       brightener, thread, buttons, cut_off, verdict, note, by_name, happened_at
+	from arrival_check where parcel_id = any($1) order by id`
+
 // ArrivalChecks lists the checks of some parcels, the oldest first.
 func (t *Tx) ArrivalChecks(parcelIDs []int64) (map[int64][]stock.Arrival, error) {
 	var rows []struct {
@@ -37,11 +43,7 @@ func (t *Tx) ArrivalChecks(parcelIDs []int64) (map[int64][]stock.Arrival, error)
 		By           string    `db:"by_name"`
 		HappenedAt   time.Time `db:"happened_at"`
 	}
-	err := t.list(&rows, `
-		select parcel_id, coalesce(before_length_mm, 0) as before_length_mm, coalesce(before_width_mm, 0) as before_width_mm,
-		       coalesce(after_length_mm, 0) as after_length_mm, coalesce(after_width_mm, 0) as after_width_mm, drop_seconds,
-		       brightener, thread, buttons, cut_off, verdict, note, by_name, happened_at
-		from arrival_check where parcel_id = any($1) order by id`, pq.Array(parcelIDs))
+	err := t.list(&rows, arrivalChecks, pq.Array(parcelIDs))
 	checks := map[int64][]stock.Arrival{}
 	for _, r := range rows {
 		checks[r.Parcel] = append(checks[r.Parcel], stock.Arrival{

@@ -15,6 +15,8 @@ type commissionRow struct {
 	ColourwayID  int64      `db:"colourway_id"`
 	Colourway    string     `db:"colourway"`
 	Standard     string     `db:"standard"`
+	Illuminant   string     `db:"illuminant"`
+	Observer     int        `db:"observer"`
 	SetTolerance int64      `db:"set_tolerance"`
 	DueOn        *time.Time `db:"due_on"`
 	Spares       int        `db:"spares"`
@@ -24,7 +26,7 @@ type commissionRow struct {
 }
 
 const commissionColumns = `
-	select w.id, w.reference, w.colourway_id, c.code as colourway, s.code as standard, w.set_tolerance, w.due_on, w.spares, w.note, w.agreed_at, p.name as agreed_by
+	select w.id, w.reference, w.colourway_id, c.code as colourway, s.code as standard, s.illuminant, s.observer, w.set_tolerance, w.due_on, w.spares, w.note, w.agreed_at, p.name as agreed_by
 	from commission w join colourway c on c.id = w.colourway_id join shade_standard s on s.id = c.standard_id join principal p on p.id = w.recorded_by`
 
 // AddCommission writes a commission with its pieces and returns its id. Its
@@ -58,7 +60,11 @@ func (t *Tx) commissions(query string, args ...any) ([]lot.Commission, error) {
 	at := map[int64]*lot.Commission{}
 	ids := make([]int64, len(rows))
 	for i, r := range rows {
-		all[i] = lot.Commission{ID: r.ID, Reference: r.Reference, ColourwayID: r.ColourwayID, Colourway: r.Colourway, StandardCode: r.Standard,
+		_, view, err := labRow{Illuminant: r.Illuminant, Observer: r.Observer}.colour()
+		if err != nil {
+			return nil, err
+		}
+		all[i] = lot.Commission{View: view, ID: r.ID, Reference: r.Reference, ColourwayID: r.ColourwayID, Colourway: r.Colourway, StandardCode: r.Standard,
 			SetTolerance: lot.Tolerance(r.SetTolerance), DueOn: orZero(r.DueOn), Spares: r.Spares, Note: r.Note, AgreedAt: r.AgreedAt, AgreedBy: r.AgreedBy}
 		at[r.ID], ids[i] = &all[i], r.ID
 	}
@@ -247,4 +253,22 @@ func (t *Tx) DyestuffParcels(commissionID, withoutRun int64) (map[int64][]int64,
 // LotsOfCommission lists the lots of its runs that were not cancelled, by id.
 func (t *Tx) LotsOfCommission(id int64) ([]lot.Lot, error) {
 	return t.lots(lotColumns+` where l.run_id = any(select run.id from run where run.commission_id = $1 and run.cancelled_at is null) order by l.id`, id)
+}
+
+// commissionTasks are commissions whose swatch nobody has signed off.
+func (t *Tx) commissionTasks() ([]Task, error) {
+	var rows []struct {
+		ID        int64      `db:"id"`
+		Reference string     `db:"reference"`
+		Due       *time.Time `db:"due_on"`
+	}
+	err := t.list(&rows, `
+		select w.id, w.reference, w.due_on from commission w
+		where not exists (select from commission_sign_off f where f.commission_id = w.id) order by w.id`)
+	var tasks []Task
+	for _, r := range rows {
+		code := Code('W', r.ID)
+		tasks = append(tasks, Task{"sign-off-open", code, r.Reference + ": no swatch is signed off, and no run is planned before that: dyelot commission sign " + code, orZero(r.Due)})
+	}
+	return tasks, err
 }

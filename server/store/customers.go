@@ -65,23 +65,27 @@ func (t *Tx) AddSample(s Sample) error {
 		s.ParcelID, nullIfZero(s.LotID), nullIfZero(s.ReadingID), s.Note, s.On, s.By, t.Now, t.By.ID)
 }
 
+// unsampledBlends walks up from a parcel through its makings, and stops where
+// something was sampled: that counts as one harvest from there on.
+const unsampledBlends = `
+	with recursive up (parcel_id, id) as (
+		select p.id, p.id from parcel p where p.id = any($1)
+		union
+		select up.parcel_id, g.parcel_id
+		from up join movement m on m.made_parcel_id = up.id and m.kind = 'making' join posting g on g.movement_id = m.id and g.to_place = 'making'
+		where not exists (select from parcel_sample s where s.parcel_id = up.id)
+		and not exists (select from movement b where b.reverses_id = m.id))
+	select distinct up.parcel_id
+	from up join parcel p on p.id = up.id join item i on i.id = p.item_id
+	where i.kind = 'dyestuff' and (p.origin <> 'making' or exists (select from parcel_sample s where s.parcel_id = p.id))
+	group by up.parcel_id, lower(coalesce(nullif(i.plant, ''), i.code)) having count(*) > 1`
+
 // UnsampledBlends are those of some parcels that came from two harvests or
 // deliveries of one dyestuff, however many makings ago, with nothing sampled
 // since they met.
 func (t *Tx) UnsampledBlends(parcelIDs []int64) (map[int64]bool, error) {
 	var ids []int64
-	err := t.list(&ids, `
-		with recursive up (parcel_id, id) as (
-			select p.id, p.id from parcel p where p.id = any($1)
-			union
-			select up.parcel_id, g.parcel_id
-			from up join movement m on m.made_parcel_id = up.id and m.kind = 'making' join posting g on g.movement_id = m.id and g.to_place = 'making'
-			where not exists (select from parcel_sample s where s.parcel_id = up.id)
-			and not exists (select from movement b where b.reverses_id = m.id))
-		select distinct up.parcel_id
-		from up join parcel p on p.id = up.id join item i on i.id = p.item_id
-		where i.kind = 'dyestuff' and (p.origin <> 'making' or exists (select from parcel_sample s where s.parcel_id = p.id))
-		group by up.parcel_id, lower(coalesce(nullif(i.plant, ''), i.code)) having count(*) > 1`, pq.Array(parcelIDs))
+	err := t.list(&ids, unsampledBlends, pq.Array(parcelIDs))
 	unsampled := map[int64]bool{}
 	for _, id := range ids {
 		unsampled[id] = true

@@ -11,15 +11,19 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 	t.Parallel()
 	s := openShelf(t)
 	for index, query := range map[string]string{
-		"posting_field_idx":          parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
-		"parcel_strength_parcel_idx": parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
-		"parcel_block_parcel_idx":    parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
-		"parcel_item_idx":            parcelColumns + ` from balance b` + parcelJoins + ` where p.item_id = any($1) and b.on_hand > 0 order by p.id`,
-		"posting_parcel_idx":         movementColumns + ` where m.id in (select movement_id from posting where parcel_id = any($1)) order by m.id`,
-		"movement_reversed_once":     movementColumns + ` where m.id = any($1)`,
-		"movement_record_idx":        movementColumns + ` where m.record_id = any($1)`,
-		"promise_parcel_idx":         promiseColumns + ` where r.parcel_id = any($1) and r.outstanding > 0 order by r.id`,
-		"promise_lot_idx":            promiseColumns + ` where r.lot_id = any($1) order by r.id`,
+		"posting_field_idx":                  parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
+		"parcel_strength_parcel_idx":         parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
+		"parcel_block_parcel_idx":            parcelColumns + ` from balance b` + parcelJoins + ` where b.parcel_id = any($1)`,
+		"parcel_item_idx":                    parcelColumns + ` from balance b` + parcelJoins + ` where p.item_id = any($1) and b.on_hand > 0 order by p.id`,
+		"posting_parcel_idx":                 movementColumns + ` where m.id in (select movement_id from posting where parcel_id = any($1)) order by m.id`,
+		"movement_reversed_once":             movementColumns + ` where m.id = any($1)`,
+		"movement_record_idx":                movementColumns + ` where m.record_id = any($1)`,
+		"promise_parcel_idx":                 promiseColumns + ` where r.parcel_id = any($1) and r.outstanding > 0 order by r.id`,
+		"promise_lot_idx":                    promiseColumns + ` where r.lot_id = any($1) order by r.id`,
+		"commission_sign_off_commission_idx": `select id from commission_sign_off f where f.commission_id = any($1) order by f.id`,
+		"run_commission_idx":                 setPieces,
+		"parcel_sample_parcel_idx":           unsampledBlends,
+		"arrival_check_parcel_idx":           arrivalChecks,
 	} {
 		t.Run(index, func(t *testing.T) {
 			s.do(func(tx *Tx) error {

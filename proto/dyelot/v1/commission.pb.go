@@ -103,10 +103,12 @@ type Commission struct {
 	Note   string `protobuf:"bytes,8,opt,name=note,proto3" json:"note,omitempty"`
 	// unsigned, signed, in-work, judged (no lot is open and enough pieces passed)
 	// or handed-over.
-	State         string                 `protobuf:"bytes,9,opt,name=state,proto3" json:"state,omitempty"`
-	SignOffs      []*SignOff             `protobuf:"bytes,10,rep,name=sign_offs,json=signOffs,proto3" json:"sign_offs,omitempty"`
-	AgreedAt      *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=agreed_at,json=agreedAt,proto3" json:"agreed_at,omitempty"`
-	AgreedBy      string                 `protobuf:"bytes,12,opt,name=agreed_by,json=agreedBy,proto3" json:"agreed_by,omitempty"`
+	State    string                 `protobuf:"bytes,9,opt,name=state,proto3" json:"state,omitempty"`
+	SignOffs []*SignOff             `protobuf:"bytes,10,rep,name=sign_offs,json=signOffs,proto3" json:"sign_offs,omitempty"`
+	AgreedAt *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=agreed_at,json=agreedAt,proto3" json:"agreed_at,omitempty"`
+	AgreedBy string                 `protobuf:"bytes,12,opt,name=agreed_by,json=agreedBy,proto3" json:"agreed_by,omitempty"`
+	// The light and the eye that the tolerance is for: "D65/10°".
+	View          string `protobuf:"bytes,13,opt,name=view,proto3" json:"view,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -221,6 +223,13 @@ func (x *Commission) GetAgreedAt() *timestamppb.Timestamp {
 func (x *Commission) GetAgreedBy() string {
 	if x != nil {
 		return x.AgreedBy
+	}
+	return ""
+}
+
+func (x *Commission) GetView() string {
+	if x != nil {
+		return x.View
 	}
 	return ""
 }
@@ -2000,7 +2009,7 @@ const file_dyelot_v1_commission_proto_rawDesc = "" +
 	"\x10CommissionPieces\x12\x1b\n" +
 	"\titem_code\x18\x01 \x01(\tR\bitemCode\x12\x14\n" +
 	"\x05count\x18\x02 \x01(\x05R\x05count\x12$\n" +
-	"\x0emight_not_take\x18\x03 \x01(\tR\fmightNotTake\"\x9f\x03\n" +
+	"\x0emight_not_take\x18\x03 \x01(\tR\fmightNotTake\"\xb3\x03\n" +
 	"\n" +
 	"Commission\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x1c\n" +
@@ -2015,7 +2024,8 @@ const file_dyelot_v1_commission_proto_rawDesc = "" +
 	"\tsign_offs\x18\n" +
 	" \x03(\v2\x12.dyelot.v1.SignOffR\bsignOffs\x127\n" +
 	"\tagreed_at\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\bagreedAt\x12\x1b\n" +
-	"\tagreed_by\x18\f \x01(\tR\bagreedBy\"\xd7\x01\n" +
+	"\tagreed_by\x18\f \x01(\tR\bagreedBy\x12\x12\n" +
+	"\x04view\x18\r \x01(\tR\x04view\"\xd7\x01\n" +
 	"\aSignOff\x12!\n" +
 	"\freading_code\x18\x01 \x01(\tR\vreadingCode\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12#\n" +
