@@ -18,6 +18,9 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"posting_parcel_idx":         movementColumns + ` where m.id in (select movement_id from posting where parcel_id = any($1)) order by m.id`,
 		"movement_reversed_once":     movementColumns + ` where m.id = any($1)`,
 		"movement_record_idx":        movementColumns + ` where m.record_id = any($1)`,
+		"movement_entry_idx":         movementColumns + ` where m.entry_id = any($1)`,
+		"bath_entry_bath_idx":        entryColumns + ` where e.bath_id = any($1) order by e.happened_at, e.id`,
+		"stage_record_bath_idx":      liquorColumns + ` where b.id = any($1)`,
 		"promise_parcel_idx":         promiseColumns + ` where r.parcel_id = any($1) and r.outstanding > 0 order by r.id`,
 		"promise_lot_idx":            promiseColumns + ` where r.lot_id = any($1) order by r.id`,
 	} {
