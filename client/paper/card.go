@@ -78,6 +78,9 @@ func (s *Sheet) cardStage(c *dyelotv1.CardStage, lot string, next int32) {
 	for _, b := range st.GetBrewed() {
 		s.tick(fmt.Sprintf("pour in this lot's share of the brew, what %s of %s gave", amount(b.GetAmount()), b.GetItemCode()))
 	}
+	for _, b := range st.GetBrewedLiquor() {
+		s.fact("brew", litres(b.GetAmount())+" of it, as it was measured and divided by fibre mass")
+	}
 	s.fact("note", st.GetNote())
 	s.warn(4, c.GetWarnings())
 	s.cautions(c.GetCautions())

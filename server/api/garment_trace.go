@@ -78,6 +78,7 @@ func (p *past) parcelIDs() []int64 {
 		for _, u := range r.Used {
 			ids = append(ids, u.ParcelID)
 		}
+		ids = append(ids, r.Liquor...)
 	}
 	slices.Sort(ids)
 	return slices.Compact(ids)

@@ -72,6 +72,7 @@ func (l *lives) load(tx *store.Tx, lots []int64) error {
 		for _, u := range r.Used {
 			ids = append(ids, u.ParcelID)
 		}
+		ids = append(ids, r.Liquor...)
 	}
 	slices.Sort(ids)
 	if l.parcels, err = tx.ParcelsByID(slices.Compact(ids)); err != nil {
@@ -93,14 +94,36 @@ func (l *lives) fill(records []lot.Standing, lots []int64) (err error) {
 		if one.iron, err = lot.Iron(one.Used, r.Lots); err != nil {
 			return err
 		}
+		one.iron = one.iron.Add(lot.IronLeft(l.pouredBefore(r)))
 		for _, b := range r.Lots {
-			if slices.Contains(lots, b.LotID) {
+			if slices.Contains(lots, b.LotID) && !l.addTo(b.LotID, r.AdditionTo, one) {
 				one.Lot = store.Code('L', b.LotID)
 				l.had[b.LotID] = append(l.had[b.LotID], one)
 			}
 		}
 	}
 	return nil
+}
+
+// pouredBefore is what stood in a bath from its earlier uses.
+func (l *lives) pouredBefore(r lot.Standing) []stock.Parcel {
+	var before []stock.Parcel
+	for _, id := range r.Liquor {
+		before = append(before, l.parcels[id])
+	}
+	return before
+}
+
+// addTo puts an addition to the bath that it was made to, so that the two count
+// as one dose; false where there is none of it.
+func (l *lives) addTo(lotID, record int64, more had) bool {
+	for i := range l.had[lotID] {
+		if of := &l.had[lotID][i]; record != 0 && of.Record == record {
+			of.Used, of.iron = append(slices.Clone(of.Used), more.Used...), of.iron.Add(more.iron)
+			return true
+		}
+	}
+	return false
 }
 
 // lifeOf is what one garment had in all its lots, from records that are at hand.

@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"slices"
+	"sync"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -195,4 +196,41 @@ func TestLaw4AKeptTubPassesOnWhatWentIn(t *testing.T) {
 	}
 	_, err = c.Pot.UndoBathEntry(c.Ctx, &pb.UndoBathEntryRequest{RequestId: c.ID(), EntryCode: fed.GetEntry().GetCode(), Reason: "again"})
 	saysNo(t, err, codes.FailedPrecondition, "", "taken back already")
+}
+
+// Two people use the same tub in the same moment: it is used once and once more,
+// never twice the same; and a request repeated is recorded once (law 7).
+func TestTwoUsesOfATubAtOnce(t *testing.T) {
+	t.Parallel()
+	c := openTubs(t)
+	tub := fine(c.record(&pb.RecordStageRequest{LotCodes: c.lots, Position: 1, AsPlanned: true, VesselCode: "tub-60"}))(c.House).GetRecord().GetBathCode()
+	at := c.now()
+	var asked []*pb.RecordStageRequest
+	for range 4 {
+		asked = append(asked, &pb.RecordStageRequest{RequestId: c.ID(), LotCodes: c.plan("gold"), Position: 1, BathCode: tub, HappenedAt: at})
+	}
+	uses := make(chan int32, 8)
+	var all sync.WaitGroup
+	for _, q := range append(asked, asked...) {
+		all.Go(func() {
+			resp, err := c.Runs.RecordStage(c.Ctx, q)
+			if err != nil {
+				t.Error(err)
+			}
+			uses <- resp.GetRecord().GetBathUse()
+		})
+	}
+	all.Wait()
+	close(uses)
+	var got []int32
+	for n := range uses {
+		got = append(got, n)
+	}
+	slices.Sort(got)
+	if want := []int32{2, 2, 3, 3, 4, 4, 5, 5}; !slices.Equal(got, want) {
+		t.Errorf("uses %v, want %v", got, want)
+	}
+	if b := c.bath(tub).GetBath(); b.GetUses() != 5 {
+		t.Errorf("%v", b)
+	}
 }

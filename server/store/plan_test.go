@@ -24,6 +24,9 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"run_commission_idx":                 setPieces,
 		"parcel_sample_parcel_idx":           unsampledBlends,
 		"arrival_check_parcel_idx":           arrivalChecks,
+		"movement_entry_idx":                 movementColumns + ` where m.entry_id = any($1)`,
+		"bath_entry_bath_idx":                entryColumns + ` where e.bath_id = any($1) order by e.happened_at, e.id`,
+		"stage_record_bath_idx":              liquorColumns + ` where b.id = any($1)`,
 	} {
 		t.Run(index, func(t *testing.T) {
 			s.do(func(tx *Tx) error {
