@@ -42,6 +42,7 @@ func (s *Sheet) Skipped(r *dyelotv1.SkipStageResponse) {
 
 // Undone confirms that a record was taken back.
 func (s *Sheet) Undone(r *dyelotv1.UndoStageResponse) {
+	s.warn(0, r.GetWarnings())
 	s.Para(0, "%s is taken back: %s. The record stays, marked.", r.GetRecord().GetCode(), or(r.GetRecord().GetUndoneReason()))
 	for _, l := range r.GetMovement().GetLegs() {
 		s.Line("  %s back to %s", amount(l.GetAmount()), l.GetParcelCode())

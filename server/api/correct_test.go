@@ -124,4 +124,8 @@ func TestACorrectionKeepsTheLotsWhereTheyAre(t *testing.T) {
 	if keysOf(r.GetWarnings()) != "before-count" {
 		t.Errorf("%v", r.GetWarnings())
 	}
+	undone := fine(c.Runs.UndoStage(c.Ctx, &pb.UndoStageRequest{RequestId: c.ID(), RecordCode: r.GetRecord().GetCode(), Reason: "not at all"}))(c.House)
+	if keysOf(undone.GetWarnings()) != "before-count" || c.stageOf(c.a, 1) != nil {
+		t.Errorf("%v", undone)
+	}
 }

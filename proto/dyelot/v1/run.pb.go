@@ -2970,6 +2970,7 @@ type UndoStageResponse struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	Record        *StageRecord           `protobuf:"bytes,1,opt,name=record,proto3" json:"record,omitempty"`
 	Movement      *Movement              `protobuf:"bytes,2,opt,name=movement,proto3" json:"movement,omitempty"`
+	Warnings      []*Warning             `protobuf:"bytes,70,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3014,6 +3015,13 @@ func (x *UndoStageResponse) GetRecord() *StageRecord {
 func (x *UndoStageResponse) GetMovement() *Movement {
 	if x != nil {
 		return x.Movement
+	}
+	return nil
+}
+
+func (x *UndoStageResponse) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
 	}
 	return nil
 }
@@ -3319,10 +3327,11 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1f\n" +
 	"\vrecord_code\x18\x02 \x01(\tR\n" +
 	"recordCode\x12\x16\n" +
-	"\x06reason\x18\x03 \x01(\tR\x06reason\"t\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"\xa4\x01\n" +
 	"\x11UndoStageResponse\x12.\n" +
 	"\x06record\x18\x01 \x01(\v2\x16.dyelot.v1.StageRecordR\x06record\x12/\n" +
-	"\bmovement\x18\x02 \x01(\v2\x13.dyelot.v1.MovementR\bmovement2\xf1\a\n" +
+	"\bmovement\x18\x02 \x01(\v2\x13.dyelot.v1.MovementR\bmovement\x12.\n" +
+	"\bwarnings\x18F \x03(\v2\x12.dyelot.v1.WarningR\bwarnings2\xf1\a\n" +
 	"\n" +
 	"RunService\x12L\n" +
 	"\aPlanRun\x12\x19.dyelot.v1.PlanRunRequest\x1a\x1a.dyelot.v1.PlanRunResponse\"\n" +
@@ -3489,35 +3498,36 @@ var file_dyelot_v1_run_proto_depIdxs = []int32{
 	10, // 69: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
 	10, // 70: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
 	45, // 71: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
-	2,  // 72: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
-	13, // 73: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
-	15, // 74: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
-	17, // 75: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
-	19, // 76: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
-	21, // 77: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
-	23, // 78: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
-	25, // 79: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
-	27, // 80: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
-	31, // 81: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
-	33, // 82: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
-	35, // 83: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
-	3,  // 84: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
-	14, // 85: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
-	16, // 86: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
-	18, // 87: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
-	20, // 88: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
-	22, // 89: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
-	24, // 90: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
-	26, // 91: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
-	30, // 92: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
-	32, // 93: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
-	34, // 94: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
-	36, // 95: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
-	84, // [84:96] is the sub-list for method output_type
-	72, // [72:84] is the sub-list for method input_type
-	72, // [72:72] is the sub-list for extension type_name
-	72, // [72:72] is the sub-list for extension extendee
-	0,  // [0:72] is the sub-list for field type_name
+	43, // 72: dyelot.v1.UndoStageResponse.warnings:type_name -> dyelot.v1.Warning
+	2,  // 73: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
+	13, // 74: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
+	15, // 75: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
+	17, // 76: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
+	19, // 77: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
+	21, // 78: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
+	23, // 79: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
+	25, // 80: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
+	27, // 81: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
+	31, // 82: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
+	33, // 83: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
+	35, // 84: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
+	3,  // 85: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
+	14, // 86: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
+	16, // 87: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
+	18, // 88: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
+	20, // 89: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
+	22, // 90: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
+	24, // 91: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
+	26, // 92: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
+	30, // 93: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
+	32, // 94: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
+	34, // 95: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
+	36, // 96: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
+	85, // [85:97] is the sub-list for method output_type
+	73, // [73:85] is the sub-list for method input_type
+	73, // [73:73] is the sub-list for extension type_name
+	73, // [73:73] is the sub-list for extension extendee
+	0,  // [0:73] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_run_proto_init() }
