@@ -68,9 +68,6 @@ func (s *Sheet) record(rec *dyelotv1.StageRecord, kind string) {
 	if rec.GetNote() != "" {
 		s.hang(plain, "  note: ", rec.GetNote())
 	}
-	if rec.GetCorrects() != "" {
-		s.hang(mind, "  corrects: ", rec.GetCorrects()+", which was taken back and stays to be read")
-	}
 }
 
 // doneLine: "S2, done 2026-05-14 09:30 by dyer-1 in tub-60".
@@ -80,7 +77,7 @@ func (s *Sheet) doneLine(rec *dyelotv1.StageRecord) string {
 		what = "LEFT OUT"
 	}
 	line := fmt.Sprintf("%s, %s %s", rec.GetCode(), what, s.when(rec.GetHappenedAt()))
-	line += prefixed(" by ", rec.GetBy()) + prefixed(" in ", rec.GetVesselCode())
+	line += prefixed(" by ", rec.GetBy()) + prefixed(" in ", rec.GetVesselCode()) + prefixed(", corrects ", rec.GetCorrects())
 	if rec.GetSkipped() {
 		line += prefixed(", because ", rec.GetReason())
 	}
