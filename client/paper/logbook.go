@@ -66,9 +66,9 @@ func (s *Sheet) IntervalSet(r *dyelotv1.SetLogIntervalResponse) {
 	case d.GetSubject() != "":
 		s.due(d)
 	case d.GetEveryDays() == 0:
-		s.Line("%s: asked for no longer, but for those with an interval of their own", d.GetBook())
+		s.Para(0, "%s: asked for no longer, but for those with an interval of their own", d.GetBook())
 	default:
-		s.Line("%s: every %d %s, but for those with an interval of their own", d.GetBook(), d.GetEveryDays(), plural(int(d.GetEveryDays()), "day"))
+		s.Para(0, "%s: every %d %s, but for those with an interval of their own", d.GetBook(), d.GetEveryDays(), plural(int(d.GetEveryDays()), "day"))
 	}
 }
 

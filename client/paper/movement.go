@@ -95,6 +95,7 @@ func moreOrLess(difference *dyelotv1.Amount) string {
 // WrittenOff confirms a loss or a return to the supplier.
 func (s *Sheet) WrittenOff(r *dyelotv1.WriteOffParcelResponse) {
 	s.shout(r.GetShortages())
+	s.warn(0, r.GetWarnings())
 	m := r.GetMovement()
 	for _, l := range m.GetLegs() {
 		s.Line("%s: %s of %s to %s, %s", m.GetCode(), amount(l.GetAmount()), l.GetParcelCode(), l.GetTo(), or(m.GetReason()))
@@ -107,6 +108,7 @@ func (s *Sheet) WrittenOff(r *dyelotv1.WriteOffParcelResponse) {
 func (s *Sheet) Reversed(r *dyelotv1.ReverseMovementResponse) {
 	s.shout(r.GetShortages())
 	m := r.GetMovement()
+	s.warn(0, r.GetWarnings())
 	s.Line("%s reverses %s: %s", m.GetCode(), m.GetReverses(), or(m.GetReason()))
 	for _, l := range m.GetLegs() {
 		s.Line("  %s of %s, %s → %s", amount(l.GetAmount()), l.GetParcelCode(), l.GetFrom(), l.GetTo())

@@ -42,6 +42,7 @@ func (s *Sheet) Skipped(r *dyelotv1.SkipStageResponse) {
 
 // Undone confirms that a record was taken back.
 func (s *Sheet) Undone(r *dyelotv1.UndoStageResponse) {
+	s.warn(0, r.GetWarnings())
 	s.Para(0, "%s is taken back: %s. The record stays, marked.", r.GetRecord().GetCode(), or(r.GetRecord().GetUndoneReason()))
 	for _, l := range r.GetMovement().GetLegs() {
 		s.Line("  %s back to %s", amount(l.GetAmount()), l.GetParcelCode())
@@ -72,9 +73,6 @@ func (s *Sheet) record(rec *dyelotv1.StageRecord, kind string) {
 	if rec.GetNote() != "" {
 		s.hang(plain, "  note: ", rec.GetNote())
 	}
-	if rec.GetCorrects() != "" {
-		s.hang(mind, "  corrects: ", rec.GetCorrects()+", which was taken back and stays to be read")
-	}
 }
 
 // doneLine: "S2, done 2026-05-14 09:30 by dyer-1 in tub-60".
@@ -84,7 +82,7 @@ func (s *Sheet) doneLine(rec *dyelotv1.StageRecord) string {
 		what = "LEFT OUT"
 	}
 	line := fmt.Sprintf("%s, %s %s", rec.GetCode(), what, s.when(rec.GetHappenedAt()))
-	line += prefixed(" by ", rec.GetBy()) + prefixed(" in ", rec.GetVesselCode()) + usedAgain(rec)
+	line += prefixed(" by ", rec.GetBy()) + prefixed(" in ", rec.GetVesselCode()) + usedAgain(rec) + prefixed(", corrects ", rec.GetCorrects())
 	if rec.GetSkipped() {
 		line += prefixed(", because ", rec.GetReason())
 	}

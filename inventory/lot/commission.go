@@ -256,7 +256,7 @@ func (g Garment) MayGiveBack(commissionID int64, l Lot) error {
 		return g.away("is %s already", g.Place.Words())
 	}
 	switch v := g.Verdict(l); State(v) {
-	case Planned, InWork, WaitingForTests, Held, Cancelled:
+	case Planned, InWork, PartDone, WaitingForTests, Held, Cancelled:
 		return fault.Refuse("NEEDS_VERDICT", "%s is not given back yet: it is %s, and what was dyed is judged first", g.Tag, State(v).Words()).
 			With("tag", g.Tag).With("lot", l.Code).With("verdict", v)
 	}

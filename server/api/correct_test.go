@@ -60,6 +60,13 @@ func TestARecordIsCorrectedByOneBesideIt(t *testing.T) {
 	if now := c.stageOf(c.b, 1); now.GetCode() != right.GetCode() || now.GetCorrects() != was.GetCode() {
 		t.Errorf("lot B shows %v", now)
 	}
+	both := map[string]string{}
+	for _, rec := range fine(c.Garment.TraceGarment(c.Ctx, &pb.TraceGarmentRequest{Tag: c.tags[c.a][0]}))(c.House).GetRecords() {
+		both[rec.GetCode()] = rec.GetCorrects() + rec.GetCorrectedBy()
+	}
+	if both[was.GetCode()] != right.GetCode() || both[right.GetCode()] != was.GetCode() {
+		t.Errorf("the trace shows %v", both)
+	}
 	again := fine(c.Logbook.CorrectStage(c.Ctx, q))(c.House) // law 7
 	if again.GetRecord().GetCode() != right.GetCode() || c.onHand(alum) != "340" {
 		t.Errorf("sent twice: %v, %s", again.GetRecord(), c.onHand(alum))
@@ -124,4 +131,31 @@ func TestACorrectionKeepsTheLotsWhereTheyAre(t *testing.T) {
 	if keysOf(r.GetWarnings()) != "before-count" {
 		t.Errorf("%v", r.GetWarnings())
 	}
+	undone := fine(c.Runs.UndoStage(c.Ctx, &pb.UndoStageRequest{RequestId: c.ID(), RecordCode: r.GetRecord().GetCode(), Reason: "not at all"}))(c.House)
+	if keysOf(undone.GetWarnings()) != "before-count" || c.stageOf(c.a, 1) != nil {
+		t.Errorf("%v", undone)
+	}
+}
+
+// Of two who correct one record at once, one does it and the other is told.
+func TestTwoCorrectionsAtOnce(t *testing.T) {
+	t.Parallel()
+	c := dyedChoir(t)
+	was := c.stageOf(c.a, 1)
+	answers := make(chan error)
+	for _, grams := range []string{"160g", "161g"} {
+		q := &pb.CorrectStageRequest{RequestId: c.ID(), RecordCode: was.GetCode(), Reason: "read wrongly", Used: []*pb.Taken{{ParcelCode: was.GetUsed()[0].GetParcelCode(), Amount: c.Amount(grams)}}}
+		go func() {
+			_, err := c.Logbook.CorrectStage(c.Ctx, q)
+			answers <- err
+		}()
+	}
+	first, second := <-answers, <-answers
+	if first == nil {
+		first, second = second, first
+	}
+	if second != nil {
+		t.Fatalf("both were refused: %v, %v", first, second)
+	}
+	saysNo(t, first, codes.FailedPrecondition, "", "undone already")
 }

@@ -60,8 +60,19 @@ func TestACountTypedInLateIsHeldAgainstTheBookOfItsMoment(t *testing.T) {
 	if keysOf(late.GetWarnings()) != "before-count" || !strings.Contains(late.GetWarnings()[0].GetText(), "337 g were found") {
 		t.Errorf("20 g went before the count: %v", late.GetWarnings())
 	}
-	if after := fine(spoil(h, p, "20g", ago(5*time.Hour)))(h); len(after.GetWarnings()) > 0 {
+	after := fine(spoil(h, p, "20g", ago(5*time.Hour)))(h)
+	if len(after.GetWarnings()) > 0 {
 		t.Errorf("20 g went after the count: %v", after.GetWarnings())
+	}
+	for m, want := range map[*pb.Movement]string{late.GetMovement(): "before-count", after.GetMovement(): ""} {
+		back := fine(h.Stock.ReverseMovement(h.Ctx, &pb.ReverseMovementRequest{RequestId: h.ID(), MovementCode: m.GetCode(), Reason: "another bag"}))(h)
+		if keysOf(back.GetWarnings()) != want {
+			t.Errorf("%s taken back: %v", m.GetCode(), back.GetWarnings())
+		}
+	}
+	made := fine(h.Stock.MakeParcel(h.Ctx, &pb.MakeParcelRequest{RequestId: h.ID(), ItemCode: "alum", Amount: h.Amount("5g"), From: []*pb.Taken{{ParcelCode: p, Amount: h.Amount("5g")}}, HappenedAt: ago(7 * time.Hour)}))(h)
+	if keysOf(made.GetWarnings()) != "before-count" {
+		t.Errorf("a blend of before the count: %v", made.GetWarnings())
 	}
 }
 

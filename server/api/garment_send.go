@@ -91,9 +91,11 @@ func lockGarments(tx *store.Tx, serials []int64, more ...int64) ([]lot.Garment, 
 			return nil, nil, fault.Missing("garment", tag)
 		}
 	}
-	if ids, err = tx.WithTheirSets(ids); err != nil {
+	sets, err := tx.WithTheirSets(ids)
+	if err != nil {
 		return nil, nil, err
 	}
+	ids = slices.Compact(slices.Sorted(slices.Values(append(ids, sets...)))) // one that does not exist is named by the lock
 	locked, err := tx.LockLots(ids)
 	if err != nil {
 		return nil, nil, err

@@ -31,8 +31,12 @@ func (s *StockServer) MakeParcel(ctx context.Context, req *dyelotv1.MakeParcelRe
 		if err != nil {
 			return nil, err
 		}
+		late, err := overtaken(tx, m.HappenedAt, parents)
+		if err != nil {
+			return nil, err
+		}
 		parcel, err := shown(tx, made.Parcel.ID)
-		return &dyelotv1.MakeParcelResponse{Parcel: parcel, Movement: encodeMovement(m, tx.By.Name), Warnings: append(encodeWarnings(made.Warnings), warnOf(struck)...)}, err
+		return &dyelotv1.MakeParcelResponse{Parcel: parcel, Movement: encodeMovement(m, tx.By.Name), Warnings: append(encodeWarnings(append(made.Warnings, late...)), warnOf(struck)...)}, err
 	})
 }
 

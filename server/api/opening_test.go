@@ -169,7 +169,7 @@ func TestAPastGarmentIsTracedToItsLotAndItsParcels(t *testing.T) {
 	apitest.Must(d.House, card, err)
 	today, err := d.Studio.GetToday(d.Ctx, &pb.GetTodayRequest{})
 	for _, task := range apitest.Must(d.House, today, err).GetTasks() {
-		if task.GetSubject() == lot.GetLot().GetCode() || task.GetKey() == "found" {
+		if task.GetKey() != "came-back" && task.GetSubject() == lot.GetLot().GetCode() || task.GetKey() == "found" {
 			t.Errorf("nothing of the past wants doing: %v", task)
 		}
 	}

@@ -38,6 +38,7 @@ func (s *StockServer) ReverseMovement(ctx context.Context, req *dyelotv1.Reverse
 		if err != nil {
 			return nil, err
 		}
-		return &dyelotv1.ReverseMovementResponse{Movement: encodeMovement(back, tx.By.Name), Shortages: struck}, nil
+		late, err := overtaken(tx, was.HappenedAt, parcels)
+		return &dyelotv1.ReverseMovementResponse{Movement: encodeMovement(back, tx.By.Name), Shortages: struck, Warnings: encodeWarnings(late)}, err
 	})
 }

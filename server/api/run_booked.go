@@ -170,8 +170,23 @@ func (s *RunServer) UndoStage(ctx context.Context, req *dyelotv1.UndoStageReques
 		if m.ID != 0 {
 			resp.Movement = encodeMovement(m, tx.By.Name)
 		}
-		return resp, nil
+		late, err := after.overtakenBy(tx, id)
+		resp.Warnings = encodeWarnings(late)
+		return resp, err
 	})
+}
+
+// overtakenBy warns where a record happened before its parcels were counted.
+func (b *runBook) overtakenBy(tx *store.Tx, id int64) ([]recipe.Warning, error) {
+	i := slices.IndexFunc(b.records, func(r lot.Standing) bool { return r.ID == id })
+	if i < 0 {
+		return nil, nil
+	}
+	var used []stock.Parcel
+	for _, u := range b.records[i].Used {
+		used = append(used, b.parcels[u.ParcelID])
+	}
+	return overtaken(tx, b.records[i].HappenedAt, used)
 }
 
 // undo takes a standing record back, with its amounts and promises; the movement

@@ -3596,6 +3596,7 @@ type UndoStageResponse struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	Record        *StageRecord           `protobuf:"bytes,1,opt,name=record,proto3" json:"record,omitempty"`
 	Movement      *Movement              `protobuf:"bytes,2,opt,name=movement,proto3" json:"movement,omitempty"`
+	Warnings      []*Warning             `protobuf:"bytes,70,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3640,6 +3641,13 @@ func (x *UndoStageResponse) GetRecord() *StageRecord {
 func (x *UndoStageResponse) GetMovement() *Movement {
 	if x != nil {
 		return x.Movement
+	}
+	return nil
+}
+
+func (x *UndoStageResponse) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
 	}
 	return nil
 }
@@ -4009,10 +4017,11 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1f\n" +
 	"\vrecord_code\x18\x02 \x01(\tR\n" +
 	"recordCode\x12\x16\n" +
-	"\x06reason\x18\x03 \x01(\tR\x06reason\"t\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"\xa4\x01\n" +
 	"\x11UndoStageResponse\x12.\n" +
 	"\x06record\x18\x01 \x01(\v2\x16.dyelot.v1.StageRecordR\x06record\x12/\n" +
-	"\bmovement\x18\x02 \x01(\v2\x13.dyelot.v1.MovementR\bmovement2\xf1\a\n" +
+	"\bmovement\x18\x02 \x01(\v2\x13.dyelot.v1.MovementR\bmovement\x12.\n" +
+	"\bwarnings\x18F \x03(\v2\x12.dyelot.v1.WarningR\bwarnings2\xf1\a\n" +
 	"\n" +
 	"RunService\x12L\n" +
 	"\aPlanRun\x12\x19.dyelot.v1.PlanRunRequest\x1a\x1a.dyelot.v1.PlanRunResponse\"\n" +
@@ -4112,122 +4121,123 @@ var file_dyelot_v1_run_proto_goTypes = []any{
 	(*Parcel)(nil),                // 51: dyelot.v1.Parcel
 }
 var file_dyelot_v1_run_proto_depIdxs = []int32{
-	45, // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
-	0,  // 1: dyelot.v1.Load.blanks:type_name -> dyelot.v1.Blanks
-	1,  // 2: dyelot.v1.PlanRunRequest.loads:type_name -> dyelot.v1.Load
-	0,  // 3: dyelot.v1.PlanRunRequest.blanks:type_name -> dyelot.v1.Blanks
-	45, // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
-	42, // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
-	43, // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
-	46, // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,  // 8: dyelot.v1.PlanRunResponse.run:type_name -> dyelot.v1.Run
-	5,  // 9: dyelot.v1.Run.lots:type_name -> dyelot.v1.Lot
-	12, // 10: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
-	47, // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
-	48, // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
-	46, // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
-	45, // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
-	45, // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
-	45, // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
-	45, // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
-	10, // 18: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
-	6,  // 19: dyelot.v1.Lot.earlier:type_name -> dyelot.v1.Earlier
-	7,  // 20: dyelot.v1.Lot.left_out:type_name -> dyelot.v1.LeftOutStage
-	10, // 21: dyelot.v1.Lot.moved_on:type_name -> dyelot.v1.Garment
-	46, // 22: dyelot.v1.Earlier.happened_at:type_name -> google.protobuf.Timestamp
-	45, // 23: dyelot.v1.OfferedIron.copperas:type_name -> dyelot.v1.Amount
-	45, // 24: dyelot.v1.OfferedIron.iron:type_name -> dyelot.v1.Amount
-	9,  // 25: dyelot.v1.OfferedIron.baths:type_name -> dyelot.v1.IronBath
-	46, // 26: dyelot.v1.IronBath.happened_at:type_name -> google.protobuf.Timestamp
-	45, // 27: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
-	45, // 28: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
-	45, // 29: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
-	49, // 30: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
-	45, // 31: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
-	45, // 32: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
-	45, // 33: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
-	11, // 34: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
-	13, // 35: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
-	14, // 36: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
-	13, // 37: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
-	14, // 38: dyelot.v1.PlannedStage.additions:type_name -> dyelot.v1.StageRecord
-	13, // 39: dyelot.v1.PlannedStage.brewed_liquor:type_name -> dyelot.v1.LotShare
-	45, // 40: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
-	46, // 41: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
-	46, // 42: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
-	46, // 43: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
-	46, // 44: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
-	16, // 45: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
-	13, // 46: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
-	45, // 47: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
-	17, // 48: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
-	15, // 49: dyelot.v1.StageRecord.dips:type_name -> dyelot.v1.Dips
-	45, // 50: dyelot.v1.StageRecord.left_over:type_name -> dyelot.v1.Amount
-	13, // 51: dyelot.v1.StageRecord.liquor_shares:type_name -> dyelot.v1.LotShare
-	45, // 52: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
-	45, // 53: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
-	44, // 54: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
-	4,  // 55: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 56: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 57: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
-	4,  // 58: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
-	46, // 59: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
-	5,  // 60: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
-	50, // 61: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
-	5,  // 62: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
-	12, // 63: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
-	5,  // 64: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
-	12, // 65: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
-	33, // 66: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
-	48, // 67: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
-	5,  // 68: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
-	4,  // 69: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
-	33, // 70: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
-	34, // 71: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
-	8,  // 72: dyelot.v1.GetBenchCardResponse.iron:type_name -> dyelot.v1.OfferedIron
-	49, // 73: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
-	46, // 74: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	46, // 75: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
-	46, // 76: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
-	45, // 77: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
-	15, // 78: dyelot.v1.RecordStageRequest.dips:type_name -> dyelot.v1.Dips
-	14, // 79: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
-	48, // 80: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
-	47, // 81: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
-	51, // 82: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
-	46, // 83: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	14, // 84: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
-	14, // 85: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
-	50, // 86: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
-	2,  // 87: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
-	18, // 88: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
-	20, // 89: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
-	22, // 90: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
-	24, // 91: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
-	26, // 92: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
-	28, // 93: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
-	30, // 94: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
-	32, // 95: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
-	36, // 96: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
-	38, // 97: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
-	40, // 98: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
-	3,  // 99: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
-	19, // 100: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
-	21, // 101: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
-	23, // 102: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
-	25, // 103: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
-	27, // 104: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
-	29, // 105: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
-	31, // 106: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
-	35, // 107: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
-	37, // 108: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
-	39, // 109: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
-	41, // 110: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
-	99, // [99:111] is the sub-list for method output_type
-	87, // [87:99] is the sub-list for method input_type
-	87, // [87:87] is the sub-list for extension type_name
-	87, // [87:87] is the sub-list for extension extendee
-	0,  // [0:87] is the sub-list for field type_name
+	45,  // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
+	0,   // 1: dyelot.v1.Load.blanks:type_name -> dyelot.v1.Blanks
+	1,   // 2: dyelot.v1.PlanRunRequest.loads:type_name -> dyelot.v1.Load
+	0,   // 3: dyelot.v1.PlanRunRequest.blanks:type_name -> dyelot.v1.Blanks
+	45,  // 4: dyelot.v1.PlanRunRequest.witness_each:type_name -> dyelot.v1.Amount
+	42,  // 5: dyelot.v1.PlanRunRequest.shared_vessels:type_name -> dyelot.v1.PlanRunRequest.SharedVesselsEntry
+	43,  // 6: dyelot.v1.PlanRunRequest.parcels:type_name -> dyelot.v1.PlanRunRequest.ParcelsEntry
+	46,  // 7: dyelot.v1.PlanRunRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 8: dyelot.v1.PlanRunResponse.run:type_name -> dyelot.v1.Run
+	5,   // 9: dyelot.v1.Run.lots:type_name -> dyelot.v1.Lot
+	12,  // 10: dyelot.v1.Run.stages:type_name -> dyelot.v1.PlannedStage
+	47,  // 11: dyelot.v1.Run.shortages:type_name -> dyelot.v1.Shortage
+	48,  // 12: dyelot.v1.Run.warnings:type_name -> dyelot.v1.Warning
+	46,  // 13: dyelot.v1.Run.planned_at:type_name -> google.protobuf.Timestamp
+	45,  // 14: dyelot.v1.Lot.garment_mass:type_name -> dyelot.v1.Amount
+	45,  // 15: dyelot.v1.Lot.witness_mass:type_name -> dyelot.v1.Amount
+	45,  // 16: dyelot.v1.Lot.fibre_mass:type_name -> dyelot.v1.Amount
+	45,  // 17: dyelot.v1.Lot.bath_volume:type_name -> dyelot.v1.Amount
+	10,  // 18: dyelot.v1.Lot.garments:type_name -> dyelot.v1.Garment
+	6,   // 19: dyelot.v1.Lot.earlier:type_name -> dyelot.v1.Earlier
+	7,   // 20: dyelot.v1.Lot.left_out:type_name -> dyelot.v1.LeftOutStage
+	10,  // 21: dyelot.v1.Lot.moved_on:type_name -> dyelot.v1.Garment
+	46,  // 22: dyelot.v1.Earlier.happened_at:type_name -> google.protobuf.Timestamp
+	45,  // 23: dyelot.v1.OfferedIron.copperas:type_name -> dyelot.v1.Amount
+	45,  // 24: dyelot.v1.OfferedIron.iron:type_name -> dyelot.v1.Amount
+	9,   // 25: dyelot.v1.OfferedIron.baths:type_name -> dyelot.v1.IronBath
+	46,  // 26: dyelot.v1.IronBath.happened_at:type_name -> google.protobuf.Timestamp
+	45,  // 27: dyelot.v1.Garment.dry_mass:type_name -> dyelot.v1.Amount
+	45,  // 28: dyelot.v1.PlannedDose.amount:type_name -> dyelot.v1.Amount
+	45,  // 29: dyelot.v1.PlannedDose.solute:type_name -> dyelot.v1.Amount
+	49,  // 30: dyelot.v1.PlannedDose.picks:type_name -> dyelot.v1.Taken
+	45,  // 31: dyelot.v1.PlannedDose.short:type_name -> dyelot.v1.Amount
+	45,  // 32: dyelot.v1.PlannedStage.fibre_mass:type_name -> dyelot.v1.Amount
+	45,  // 33: dyelot.v1.PlannedStage.bath_volume:type_name -> dyelot.v1.Amount
+	11,  // 34: dyelot.v1.PlannedStage.doses:type_name -> dyelot.v1.PlannedDose
+	13,  // 35: dyelot.v1.PlannedStage.shares:type_name -> dyelot.v1.LotShare
+	14,  // 36: dyelot.v1.PlannedStage.record:type_name -> dyelot.v1.StageRecord
+	13,  // 37: dyelot.v1.PlannedStage.brewed:type_name -> dyelot.v1.LotShare
+	14,  // 38: dyelot.v1.PlannedStage.additions:type_name -> dyelot.v1.StageRecord
+	13,  // 39: dyelot.v1.PlannedStage.brewed_liquor:type_name -> dyelot.v1.LotShare
+	45,  // 40: dyelot.v1.LotShare.amount:type_name -> dyelot.v1.Amount
+	46,  // 41: dyelot.v1.StageRecord.happened_at:type_name -> google.protobuf.Timestamp
+	46,  // 42: dyelot.v1.StageRecord.recorded_at:type_name -> google.protobuf.Timestamp
+	46,  // 43: dyelot.v1.StageRecord.started_at:type_name -> google.protobuf.Timestamp
+	46,  // 44: dyelot.v1.StageRecord.finished_at:type_name -> google.protobuf.Timestamp
+	16,  // 45: dyelot.v1.StageRecord.used:type_name -> dyelot.v1.Used
+	13,  // 46: dyelot.v1.StageRecord.shares:type_name -> dyelot.v1.LotShare
+	45,  // 47: dyelot.v1.StageRecord.bath_volume:type_name -> dyelot.v1.Amount
+	17,  // 48: dyelot.v1.StageRecord.deviations:type_name -> dyelot.v1.Deviation
+	15,  // 49: dyelot.v1.StageRecord.dips:type_name -> dyelot.v1.Dips
+	45,  // 50: dyelot.v1.StageRecord.left_over:type_name -> dyelot.v1.Amount
+	13,  // 51: dyelot.v1.StageRecord.liquor_shares:type_name -> dyelot.v1.LotShare
+	45,  // 52: dyelot.v1.Used.amount:type_name -> dyelot.v1.Amount
+	45,  // 53: dyelot.v1.Used.found:type_name -> dyelot.v1.Amount
+	44,  // 54: dyelot.v1.PickRunRequest.parcels:type_name -> dyelot.v1.PickRunRequest.ParcelsEntry
+	4,   // 55: dyelot.v1.PickRunResponse.run:type_name -> dyelot.v1.Run
+	4,   // 56: dyelot.v1.CancelRunResponse.run:type_name -> dyelot.v1.Run
+	4,   // 57: dyelot.v1.GetRunResponse.run:type_name -> dyelot.v1.Run
+	4,   // 58: dyelot.v1.ListRunsResponse.runs:type_name -> dyelot.v1.Run
+	46,  // 59: dyelot.v1.IssueLotRequest.happened_at:type_name -> google.protobuf.Timestamp
+	5,   // 60: dyelot.v1.IssueLotResponse.lot:type_name -> dyelot.v1.Lot
+	50,  // 61: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
+	5,   // 62: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
+	12,  // 63: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
+	5,   // 64: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
+	12,  // 65: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
+	33,  // 66: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
+	48,  // 67: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
+	5,   // 68: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
+	4,   // 69: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
+	33,  // 70: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
+	34,  // 71: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
+	8,   // 72: dyelot.v1.GetBenchCardResponse.iron:type_name -> dyelot.v1.OfferedIron
+	49,  // 73: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
+	46,  // 74: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	46,  // 75: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
+	46,  // 76: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
+	45,  // 77: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
+	15,  // 78: dyelot.v1.RecordStageRequest.dips:type_name -> dyelot.v1.Dips
+	14,  // 79: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
+	48,  // 80: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
+	47,  // 81: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
+	51,  // 82: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
+	46,  // 83: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	14,  // 84: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
+	14,  // 85: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
+	50,  // 86: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
+	48,  // 87: dyelot.v1.UndoStageResponse.warnings:type_name -> dyelot.v1.Warning
+	2,   // 88: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
+	18,  // 89: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
+	20,  // 90: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
+	22,  // 91: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
+	24,  // 92: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
+	26,  // 93: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
+	28,  // 94: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
+	30,  // 95: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
+	32,  // 96: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
+	36,  // 97: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
+	38,  // 98: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
+	40,  // 99: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
+	3,   // 100: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
+	19,  // 101: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
+	21,  // 102: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
+	23,  // 103: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
+	25,  // 104: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
+	27,  // 105: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
+	29,  // 106: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
+	31,  // 107: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
+	35,  // 108: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
+	37,  // 109: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
+	39,  // 110: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
+	41,  // 111: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
+	100, // [100:112] is the sub-list for method output_type
+	88,  // [88:100] is the sub-list for method input_type
+	88,  // [88:88] is the sub-list for extension type_name
+	88,  // [88:88] is the sub-list for extension extendee
+	0,   // [0:88] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_run_proto_init() }

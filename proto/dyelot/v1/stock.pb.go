@@ -2364,6 +2364,7 @@ type ReverseMovementResponse struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	Movement      *Movement              `protobuf:"bytes,1,opt,name=movement,proto3" json:"movement,omitempty"`
 	Shortages     []*Shortage            `protobuf:"bytes,2,rep,name=shortages,proto3" json:"shortages,omitempty"`
+	Warnings      []*Warning             `protobuf:"bytes,70,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2408,6 +2409,13 @@ func (x *ReverseMovementResponse) GetMovement() *Movement {
 func (x *ReverseMovementResponse) GetShortages() []*Shortage {
 	if x != nil {
 		return x.Shortages
+	}
+	return nil
+}
+
+func (x *ReverseMovementResponse) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
 	}
 	return nil
 }
@@ -3577,10 +3585,11 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12#\n" +
 	"\rmovement_code\x18\x02 \x01(\tR\fmovementCode\x12\x16\n" +
-	"\x06reason\x18\x03 \x01(\tR\x06reason\"}\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"\xad\x01\n" +
 	"\x17ReverseMovementResponse\x12/\n" +
 	"\bmovement\x18\x01 \x01(\v2\x13.dyelot.v1.MovementR\bmovement\x121\n" +
-	"\tshortages\x18\x02 \x03(\v2\x13.dyelot.v1.ShortageR\tshortages\"\x80\x01\n" +
+	"\tshortages\x18\x02 \x03(\v2\x13.dyelot.v1.ShortageR\tshortages\x12.\n" +
+	"\bwarnings\x18F \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"\x80\x01\n" +
 	"\x12BlockParcelRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1f\n" +
@@ -3832,62 +3841,63 @@ var file_dyelot_v1_stock_proto_depIdxs = []int32{
 	46,  // 65: dyelot.v1.WriteOffParcelResponse.warnings:type_name -> dyelot.v1.Warning
 	7,   // 66: dyelot.v1.ReverseMovementResponse.movement:type_name -> dyelot.v1.Movement
 	25,  // 67: dyelot.v1.ReverseMovementResponse.shortages:type_name -> dyelot.v1.Shortage
-	4,   // 68: dyelot.v1.BlockParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,   // 69: dyelot.v1.SetStrengthResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,   // 70: dyelot.v1.GetParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,   // 71: dyelot.v1.GetParcelResponse.movements:type_name -> dyelot.v1.Movement
-	8,   // 72: dyelot.v1.GetParcelResponse.promises:type_name -> dyelot.v1.PromiseNote
-	4,   // 73: dyelot.v1.ListParcelsResponse.parcels:type_name -> dyelot.v1.Parcel
-	45,  // 74: dyelot.v1.PromiseParcelRequest.amount:type_name -> dyelot.v1.Amount
-	8,   // 75: dyelot.v1.PromiseParcelResponse.promise:type_name -> dyelot.v1.PromiseNote
-	4,   // 76: dyelot.v1.PromiseParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,   // 77: dyelot.v1.ReleasePromiseResponse.parcel:type_name -> dyelot.v1.Parcel
-	45,  // 78: dyelot.v1.ReorderLine.on_hand:type_name -> dyelot.v1.Amount
-	45,  // 79: dyelot.v1.ReorderLine.promised:type_name -> dyelot.v1.Amount
-	45,  // 80: dyelot.v1.ReorderLine.free:type_name -> dyelot.v1.Amount
-	45,  // 81: dyelot.v1.ReorderLine.needed:type_name -> dyelot.v1.Amount
-	45,  // 82: dyelot.v1.ReorderLine.minimum:type_name -> dyelot.v1.Amount
-	45,  // 83: dyelot.v1.ReorderLine.order:type_name -> dyelot.v1.Amount
-	43,  // 84: dyelot.v1.GetReorderListResponse.lines:type_name -> dyelot.v1.ReorderLine
-	9,   // 85: dyelot.v1.StockService.CreateItem:input_type -> dyelot.v1.CreateItemRequest
-	11,  // 86: dyelot.v1.StockService.SetReorderTerms:input_type -> dyelot.v1.SetReorderTermsRequest
-	13,  // 87: dyelot.v1.StockService.ListItems:input_type -> dyelot.v1.ListItemsRequest
-	15,  // 88: dyelot.v1.StockService.ReceiveDelivery:input_type -> dyelot.v1.ReceiveDeliveryRequest
-	17,  // 89: dyelot.v1.StockService.LogHarvest:input_type -> dyelot.v1.LogHarvestRequest
-	19,  // 90: dyelot.v1.StockService.DryHarvest:input_type -> dyelot.v1.DryHarvestRequest
-	21,  // 91: dyelot.v1.StockService.MakeParcel:input_type -> dyelot.v1.MakeParcelRequest
-	23,  // 92: dyelot.v1.StockService.CountParcel:input_type -> dyelot.v1.CountParcelRequest
-	26,  // 93: dyelot.v1.StockService.WriteOffParcel:input_type -> dyelot.v1.WriteOffParcelRequest
-	28,  // 94: dyelot.v1.StockService.ReverseMovement:input_type -> dyelot.v1.ReverseMovementRequest
-	30,  // 95: dyelot.v1.StockService.BlockParcel:input_type -> dyelot.v1.BlockParcelRequest
-	32,  // 96: dyelot.v1.StockService.SetStrength:input_type -> dyelot.v1.SetStrengthRequest
-	34,  // 97: dyelot.v1.StockService.GetParcel:input_type -> dyelot.v1.GetParcelRequest
-	36,  // 98: dyelot.v1.StockService.ListParcels:input_type -> dyelot.v1.ListParcelsRequest
-	38,  // 99: dyelot.v1.StockService.PromiseParcel:input_type -> dyelot.v1.PromiseParcelRequest
-	40,  // 100: dyelot.v1.StockService.ReleasePromise:input_type -> dyelot.v1.ReleasePromiseRequest
-	42,  // 101: dyelot.v1.StockService.GetReorderList:input_type -> dyelot.v1.GetReorderListRequest
-	10,  // 102: dyelot.v1.StockService.CreateItem:output_type -> dyelot.v1.CreateItemResponse
-	12,  // 103: dyelot.v1.StockService.SetReorderTerms:output_type -> dyelot.v1.SetReorderTermsResponse
-	14,  // 104: dyelot.v1.StockService.ListItems:output_type -> dyelot.v1.ListItemsResponse
-	16,  // 105: dyelot.v1.StockService.ReceiveDelivery:output_type -> dyelot.v1.ReceiveDeliveryResponse
-	18,  // 106: dyelot.v1.StockService.LogHarvest:output_type -> dyelot.v1.LogHarvestResponse
-	20,  // 107: dyelot.v1.StockService.DryHarvest:output_type -> dyelot.v1.DryHarvestResponse
-	22,  // 108: dyelot.v1.StockService.MakeParcel:output_type -> dyelot.v1.MakeParcelResponse
-	24,  // 109: dyelot.v1.StockService.CountParcel:output_type -> dyelot.v1.CountParcelResponse
-	27,  // 110: dyelot.v1.StockService.WriteOffParcel:output_type -> dyelot.v1.WriteOffParcelResponse
-	29,  // 111: dyelot.v1.StockService.ReverseMovement:output_type -> dyelot.v1.ReverseMovementResponse
-	31,  // 112: dyelot.v1.StockService.BlockParcel:output_type -> dyelot.v1.BlockParcelResponse
-	33,  // 113: dyelot.v1.StockService.SetStrength:output_type -> dyelot.v1.SetStrengthResponse
-	35,  // 114: dyelot.v1.StockService.GetParcel:output_type -> dyelot.v1.GetParcelResponse
-	37,  // 115: dyelot.v1.StockService.ListParcels:output_type -> dyelot.v1.ListParcelsResponse
-	39,  // 116: dyelot.v1.StockService.PromiseParcel:output_type -> dyelot.v1.PromiseParcelResponse
-	41,  // 117: dyelot.v1.StockService.ReleasePromise:output_type -> dyelot.v1.ReleasePromiseResponse
-	44,  // 118: dyelot.v1.StockService.GetReorderList:output_type -> dyelot.v1.GetReorderListResponse
-	102, // [102:119] is the sub-list for method output_type
-	85,  // [85:102] is the sub-list for method input_type
-	85,  // [85:85] is the sub-list for extension type_name
-	85,  // [85:85] is the sub-list for extension extendee
-	0,   // [0:85] is the sub-list for field type_name
+	46,  // 68: dyelot.v1.ReverseMovementResponse.warnings:type_name -> dyelot.v1.Warning
+	4,   // 69: dyelot.v1.BlockParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 70: dyelot.v1.SetStrengthResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 71: dyelot.v1.GetParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 72: dyelot.v1.GetParcelResponse.movements:type_name -> dyelot.v1.Movement
+	8,   // 73: dyelot.v1.GetParcelResponse.promises:type_name -> dyelot.v1.PromiseNote
+	4,   // 74: dyelot.v1.ListParcelsResponse.parcels:type_name -> dyelot.v1.Parcel
+	45,  // 75: dyelot.v1.PromiseParcelRequest.amount:type_name -> dyelot.v1.Amount
+	8,   // 76: dyelot.v1.PromiseParcelResponse.promise:type_name -> dyelot.v1.PromiseNote
+	4,   // 77: dyelot.v1.PromiseParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 78: dyelot.v1.ReleasePromiseResponse.parcel:type_name -> dyelot.v1.Parcel
+	45,  // 79: dyelot.v1.ReorderLine.on_hand:type_name -> dyelot.v1.Amount
+	45,  // 80: dyelot.v1.ReorderLine.promised:type_name -> dyelot.v1.Amount
+	45,  // 81: dyelot.v1.ReorderLine.free:type_name -> dyelot.v1.Amount
+	45,  // 82: dyelot.v1.ReorderLine.needed:type_name -> dyelot.v1.Amount
+	45,  // 83: dyelot.v1.ReorderLine.minimum:type_name -> dyelot.v1.Amount
+	45,  // 84: dyelot.v1.ReorderLine.order:type_name -> dyelot.v1.Amount
+	43,  // 85: dyelot.v1.GetReorderListResponse.lines:type_name -> dyelot.v1.ReorderLine
+	9,   // 86: dyelot.v1.StockService.CreateItem:input_type -> dyelot.v1.CreateItemRequest
+	11,  // 87: dyelot.v1.StockService.SetReorderTerms:input_type -> dyelot.v1.SetReorderTermsRequest
+	13,  // 88: dyelot.v1.StockService.ListItems:input_type -> dyelot.v1.ListItemsRequest
+	15,  // 89: dyelot.v1.StockService.ReceiveDelivery:input_type -> dyelot.v1.ReceiveDeliveryRequest
+	17,  // 90: dyelot.v1.StockService.LogHarvest:input_type -> dyelot.v1.LogHarvestRequest
+	19,  // 91: dyelot.v1.StockService.DryHarvest:input_type -> dyelot.v1.DryHarvestRequest
+	21,  // 92: dyelot.v1.StockService.MakeParcel:input_type -> dyelot.v1.MakeParcelRequest
+	23,  // 93: dyelot.v1.StockService.CountParcel:input_type -> dyelot.v1.CountParcelRequest
+	26,  // 94: dyelot.v1.StockService.WriteOffParcel:input_type -> dyelot.v1.WriteOffParcelRequest
+	28,  // 95: dyelot.v1.StockService.ReverseMovement:input_type -> dyelot.v1.ReverseMovementRequest
+	30,  // 96: dyelot.v1.StockService.BlockParcel:input_type -> dyelot.v1.BlockParcelRequest
+	32,  // 97: dyelot.v1.StockService.SetStrength:input_type -> dyelot.v1.SetStrengthRequest
+	34,  // 98: dyelot.v1.StockService.GetParcel:input_type -> dyelot.v1.GetParcelRequest
+	36,  // 99: dyelot.v1.StockService.ListParcels:input_type -> dyelot.v1.ListParcelsRequest
+	38,  // 100: dyelot.v1.StockService.PromiseParcel:input_type -> dyelot.v1.PromiseParcelRequest
+	40,  // 101: dyelot.v1.StockService.ReleasePromise:input_type -> dyelot.v1.ReleasePromiseRequest
+	42,  // 102: dyelot.v1.StockService.GetReorderList:input_type -> dyelot.v1.GetReorderListRequest
+	10,  // 103: dyelot.v1.StockService.CreateItem:output_type -> dyelot.v1.CreateItemResponse
+	12,  // 104: dyelot.v1.StockService.SetReorderTerms:output_type -> dyelot.v1.SetReorderTermsResponse
+	14,  // 105: dyelot.v1.StockService.ListItems:output_type -> dyelot.v1.ListItemsResponse
+	16,  // 106: dyelot.v1.StockService.ReceiveDelivery:output_type -> dyelot.v1.ReceiveDeliveryResponse
+	18,  // 107: dyelot.v1.StockService.LogHarvest:output_type -> dyelot.v1.LogHarvestResponse
+	20,  // 108: dyelot.v1.StockService.DryHarvest:output_type -> dyelot.v1.DryHarvestResponse
+	22,  // 109: dyelot.v1.StockService.MakeParcel:output_type -> dyelot.v1.MakeParcelResponse
+	24,  // 110: dyelot.v1.StockService.CountParcel:output_type -> dyelot.v1.CountParcelResponse
+	27,  // 111: dyelot.v1.StockService.WriteOffParcel:output_type -> dyelot.v1.WriteOffParcelResponse
+	29,  // 112: dyelot.v1.StockService.ReverseMovement:output_type -> dyelot.v1.ReverseMovementResponse
+	31,  // 113: dyelot.v1.StockService.BlockParcel:output_type -> dyelot.v1.BlockParcelResponse
+	33,  // 114: dyelot.v1.StockService.SetStrength:output_type -> dyelot.v1.SetStrengthResponse
+	35,  // 115: dyelot.v1.StockService.GetParcel:output_type -> dyelot.v1.GetParcelResponse
+	37,  // 116: dyelot.v1.StockService.ListParcels:output_type -> dyelot.v1.ListParcelsResponse
+	39,  // 117: dyelot.v1.StockService.PromiseParcel:output_type -> dyelot.v1.PromiseParcelResponse
+	41,  // 118: dyelot.v1.StockService.ReleasePromise:output_type -> dyelot.v1.ReleasePromiseResponse
+	44,  // 119: dyelot.v1.StockService.GetReorderList:output_type -> dyelot.v1.GetReorderListResponse
+	103, // [103:120] is the sub-list for method output_type
+	86,  // [86:103] is the sub-list for method input_type
+	86,  // [86:86] is the sub-list for extension type_name
+	86,  // [86:86] is the sub-list for extension extendee
+	0,   // [0:86] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_stock_proto_init() }
