@@ -24,7 +24,7 @@ var chapters = []struct {
 }{
 	{"stock", "Stock", []func(*session) *cobra.Command{(*session).itemCommand, (*session).stockCommand, (*session).harvestCommand, (*session).reorderCommand}},
 	{"recipes", "Recipes", []func(*session) *cobra.Command{(*session).standardCommand, (*session).recipeCommand, (*session).colourwayCommand}},
-	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).runCommand, (*session).lotCommand, (*session).stageCommand}},
+	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).runCommand, (*session).lotCommand, (*session).stageCommand, (*session).potCommand}},
 	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).testCommand, (*session).houseCommand, (*session).verdictCommand}},
 	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand}},
 	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).openingCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
