@@ -27,6 +27,7 @@ var chapters = []struct {
 	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).commissionCommand, (*session).runCommand, (*session).lotCommand, (*session).stageCommand}},
 	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).runCommand, (*session).lotCommand, (*session).stageCommand, (*session).additionCommand, (*session).bathCommand, (*session).vatCommand}},
 	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).runCommand, (*session).lotCommand, (*session).stageCommand, (*session).clothCommand}},
+	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).runCommand, (*session).lotCommand, (*session).stageCommand, (*session).potCommand}},
 	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).testCommand, (*session).houseCommand, (*session).verdictCommand}},
 	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand}},
 	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).logCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
