@@ -70,11 +70,11 @@ func refuses(t testing.TB, field, says string, out string, err error) {
 	f, ok := fault.Of(err)
 	switch {
 	case !ok || f.Kind != fault.Invalid:
-		t.Errorf("want a refusal of %q, got %v and %q", field, err, out)
+		t.Errorf("want a refusal of %q, got %v and %.200q", field, err, out)
 	case f.Field != field || !strings.Contains(f.Say, says):
 		t.Errorf("want a refusal of %q that says %q, got %v", field, says, err)
 	case out != "":
-		t.Errorf("a refusal of %q came with an answer: %q", field, out)
+		t.Errorf("a refusal of %q came with an answer: %.200q", field, out)
 	}
 }
 

@@ -115,6 +115,8 @@ func TestImpossibleValuesAreRefused(t *testing.T) {
 		{"dose", `{"dry_mass_g":0,"wof_percent":15}`, "dry_mass_g", "more than 0"},
 		{"dose", `{"dry_mass_g":-1,"wof_percent":15}`, "dry_mass_g", "more than 0"},
 		{"dose", `{"dry_mass_g":1e10,"wof_percent":15}`, "dry_mass_g", "at most"},
+		{"dose", `{"dry_mass_g":1e-5000,"wof_percent":15}`, "dry_mass_g", "more digits"},
+		{"dose", `{"dry_mass_g":1e5000,"wof_percent":15}`, "dry_mass_g", "more digits"},
 		{"dose", `{"dry_mass_g":100,"wof_percent":0}`, "wof_percent", ""},
 		{"dose", `{"dry_mass_g":100,"wof_percent":-15}`, "wof_percent", ""},
 		{"dose", `{"dry_mass_g":100,"wof_percent":15,"stock_g_per_l":0}`, "stock_g_per_l", ""},
@@ -342,6 +344,30 @@ func TestADocumentOfTooManyValues(t *testing.T) {
 	list := "[" + strings.Repeat("1,", 99_999) + "1]"
 	out, err := run(`{"jobs":[`+strings.Repeat(list+",", 10)+list+`]}`, "lotsize", "--in", "-")
 	refuses(t, "jobs[9][99988]", "more than 1000000 values", out, err)
+}
+
+// Tens of thousands of periods whose numbers have hundreds of digits between
+// them would take a minute, and are refused at once; twenty thousand plain
+// ones are answered.
+func TestListsBeyondReach(t *testing.T) {
+	t.Parallel()
+	long := strings.TrimSuffix(strings.Repeat("1e290,1e-290,", 17_500), ",")
+	for name, c := range map[string]struct{ field, document string }{
+		"lotsize": {"demand", `{"demand":[%s],"order_cost":500.1,"holding_cost":0.02}`},
+		"netting": {"gross", `{"on_hand":0,"gross":[%s],"scheduled":[],"lead":1}`},
+		"line":    {"x", `{"x":[%[1]s],"y":[%[1]s]}`},
+	} {
+		out, err := run(fmt.Sprintf(c.document, long), name, "--in", "-", "--json")
+		refuses(t, c.field, "so many digits", out, err)
+	}
+	plain := strings.TrimSuffix(strings.Repeat("12.5,0,", 10_000), ",")
+	start := time.Now()
+	if _, err := run(`{"demand":[`+plain+`],"order_cost":500.1,"holding_cost":0.02}`, "lotsize", "--in", "-", "--json"); err != nil {
+		t.Error(err)
+	}
+	if took := time.Since(start); took > 30*time.Second {
+		t.Errorf("it took %v", took)
+	}
 }
 
 func TestTheFileOfADocument(t *testing.T) {
