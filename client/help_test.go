@@ -1,6 +1,7 @@
 package client
 
 import (
+	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -94,5 +95,26 @@ func TestNextStepsAreCommands(t *testing.T) {
 				t.Errorf("%s: %q is no command (%v, %v)", reason, m, rest, err)
 			}
 		}
+	}
+}
+
+// The README's tour is typed nowhere, since its codes are made up; each line
+// must be a command with flags that are there.
+func TestTheReadmesTourCanBeTyped(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := 0
+	for _, part := range strings.Split(string(text), "```sh\n")[1:] {
+		block, _, _ := strings.Cut(part, "```")
+		for _, line := range strings.Split(strings.TrimSpace(block), "\n") {
+			typed(t, New(Process()), line)
+			lines++
+		}
+	}
+	if lines < 30 {
+		t.Errorf("only %d lines of the tour were found", lines)
 	}
 }
