@@ -38,6 +38,26 @@ func TestHelpFitsEightyColumns(t *testing.T) {
 	})
 }
 
+// Each heading stands once in the first screen, and each noun below one.
+func TestNoNounIsListedTwice(t *testing.T) {
+	t.Parallel()
+	walk(New(Process()), func(c *cobra.Command) {
+		seen := map[string]bool{}
+		for _, g := range c.Groups() {
+			if seen[g.Title+":"] {
+				t.Errorf("%s shows the heading %s twice", c.CommandPath(), g.Title)
+			}
+			seen[g.Title+":"] = true
+		}
+		for _, sub := range c.Commands() {
+			if seen[sub.Name()] {
+				t.Errorf("%s lists %s twice", c.CommandPath(), sub.Name())
+			}
+			seen[sub.Name()] = true
+		}
+	})
+}
+
 // Every command says what it does in one line and shows itself at work, and
 // what it shows can be typed as it stands.
 func TestExamplesCanBeTyped(t *testing.T) {
