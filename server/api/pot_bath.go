@@ -253,20 +253,8 @@ func takeEntryBack(tx *store.Tx, e lot.Entry, reason string) (*dyelotv1.Movement
 	if err != nil || !took {
 		return nil, err
 	}
-	var ids []int64
-	for _, u := range e.Used {
-		ids = append(ids, u.ParcelID)
-	}
-	parcels, err := tx.LockParcels(ids)
+	m, err := mirror(tx, was, reason)
 	if err != nil {
-		return nil, err
-	}
-	m, err := stock.Mirror(was, parcels, reason)
-	if err != nil {
-		return nil, err
-	}
-	m.HappenedAt, m.RecordedAt, m.ByName = tx.Now, tx.Now, tx.By.Name
-	if m.ID, err = tx.Post(m); err != nil {
 		return nil, err
 	}
 	return encodeMovement(m, tx.By.Name), nil
