@@ -7,6 +7,17 @@ import (
 	"dyelot/inventory/fault"
 )
 
+// MayBeDyedFor is nil where a garment may go into a run of a commission, or of
+// none, where commissionID is zero: what is a customer's is dyed for their
+// commission alone, however often. fault.Refused, CUSTOMERS_OWN.
+func (g Garment) MayBeDyedFor(commissionID int64) error {
+	if g.CommissionID == 0 || g.CommissionID == commissionID {
+		return nil
+	}
+	return fault.Refuse("CUSTOMERS_OWN", "%s belongs to the customer of W%d: it is dyed for that commission and given back, never taken for another run", g.Tag, g.CommissionID).
+		With("tag", g.Tag).With("commission", fmt.Sprintf("W%d", g.CommissionID))
+}
+
 // MayDyeAgain is nil where a garment of a lot may go into a new one: it waits on
 // the shelf part-done; or it came back, is imperfect or is to be re-dyed, and
 // nothing more can happen to its lot at the pot.

@@ -182,6 +182,12 @@ func TestWhatIsMissingOfASetIsSaidWhenItIsPlanned(t *testing.T) {
 func TestTheCustomersOwnIsGivenBackAndNeverSold(t *testing.T) {
 	t.Parallel()
 	shirt := lot.Garment{Tag: "1000Q", LotID: 1, Place: lot.PlaceShelf, CommissionID: 1}
+	if shirt.MayBeDyedFor(1) != nil || (lot.Garment{Tag: "1000Q"}).MayBeDyedFor(1) != nil || (lot.Garment{Tag: "1000Q"}).MayBeDyedFor(0) != nil {
+		t.Error("their commission's run takes it once more, and any run the studio's own")
+	}
+	for _, other := range []int64{0, 2} {
+		wantFault(t, shirt.MayBeDyedFor(other), fault.Refused, "CUSTOMERS_OWN", "1000Q belongs to the customer of W1: it is dyed for that commission and given back, never taken for another run")
+	}
 	for _, s := range lot.States() {
 		l := lot.Lot{ID: 1, Code: "L1", State: s}
 		wantFault(t, shirt.MayLeave(l), fault.Refused, "CUSTOMERS_OWN", "1000Q belongs to the customer of W1: it is given back, never sold")

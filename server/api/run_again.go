@@ -16,11 +16,12 @@ import (
 
 // wornAgain is which garments of earlier lots a plan is for.
 type wornAgain struct {
-	serials []int64        // in the order in which they were named
-	lots    []int64        // of which all that may are taken
-	once    map[int32]bool // stages to do once more
-	of      map[int][]int  // by load of the plan, or -1 for none: places in serials
-	loaded  []lot.Garment  // of serials, then of lots
+	commission int64          // that the run is for; zero for none
+	serials    []int64        // in the order in which they were named
+	lots       []int64        // of which all that may are taken
+	once       map[int32]bool // stages to do once more
+	of         map[int][]int  // by load of the plan, or -1 for none: places in serials
+	loaded     []lot.Garment  // of serials, then of lots
 }
 
 // decodeAgain reads the tags of a plan, each once, and its lots.
@@ -89,7 +90,7 @@ func (a *wornAgain) load(tx *store.Tx, at time.Time) error {
 	}
 	for _, serial := range a.serials {
 		g := byTag[properTag(serial)]
-		if err := g.MayDyeAgain(lots[g.LotID]); err != nil {
+		if err := a.may(g, lots[g.LotID]); err != nil {
 			return err
 		}
 		a.loaded = append(a.loaded, g)
@@ -103,6 +104,14 @@ func (a *wornAgain) load(tx *store.Tx, at time.Time) error {
 		return fault.BadField("lot_codes", "more than %d pieces in one run", maxPieces)
 	}
 	return notBefore(tx, at, a.loaded)
+}
+
+// may is nil where a garment of a lot may go into this run.
+func (a *wornAgain) may(g lot.Garment, l lot.Lot) error {
+	if err := g.MayDyeAgain(l); err != nil {
+		return err
+	}
+	return g.MayBeDyedFor(a.commission)
 }
 
 // loadLot takes all garments of a lot that may go into a new one; where none
@@ -119,7 +128,7 @@ func (a *wornAgain) loadLot(tx *store.Tx, l lot.Lot, named map[string]lot.Garmen
 			found = true
 			continue
 		}
-		if err := g.MayDyeAgain(l); err != nil {
+		if err := a.may(g, l); err != nil {
 			if why == nil {
 				why = err
 			}

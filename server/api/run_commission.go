@@ -23,7 +23,7 @@ func (p *planned) forCommission(tx *store.Tx, colourway string) (c lot.Commissio
 	if err := c.MayPlan(colourway); err != nil {
 		return c, err
 	}
-	p.matched = true
+	p.matched, p.again.commission = true, c.ID
 	if p.due.IsZero() {
 		p.due = c.DueOn
 	}
