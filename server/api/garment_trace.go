@@ -65,7 +65,11 @@ func loadPast(tx *store.Tx, g lot.Garment) (*past, error) {
 	if p.parcels, err = tx.ParcelsByID(p.parcelIDs()); err != nil {
 		return nil, err
 	}
-	p.lives, err = lifeOf(g, p.lots, p.records, p.parcels)
+	zone, err := tx.Zone()
+	if err != nil {
+		return nil, err
+	}
+	p.lives, err = lifeOf(g, p.lots, p.records, p.parcels, zone)
 	return p, err
 }
 

@@ -2,6 +2,7 @@ package api
 
 import (
 	"slices"
+	"time"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
@@ -20,6 +21,7 @@ type lives struct {
 	former   map[int64][]int64       // by garment: its lots before, in order
 	had      map[int64][]had         // by lot: what stands, in order
 	parcels  map[int64]stock.Parcel
+	zone     *time.Location // of the studio's days
 }
 
 // had is a bath as the books have it, with the iron in it.
@@ -32,7 +34,7 @@ type had struct {
 // livesOf looks back over the lots that garments were issued with, other than
 // the one that into says. Of garments that were in none it costs one statement.
 func livesOf(tx *store.Tx, garments []lot.Garment, into func(lot.Garment) int64) (*lives, error) {
-	l := &lives{garments: garments, into: into, former: map[int64][]int64{}, had: map[int64][]had{}}
+	l := &lives{garments: garments, into: into, former: map[int64][]int64{}, had: map[int64][]had{}, zone: time.UTC}
 	ids := make([]int64, len(garments))
 	for i, g := range garments {
 		ids[i] = g.ID
@@ -78,6 +80,9 @@ func (l *lives) load(tx *store.Tx, lots []int64) error {
 	if l.parcels, err = tx.ParcelsByID(slices.Compact(ids)); err != nil {
 		return err
 	}
+	if l.zone, err = tx.Zone(); err != nil {
+		return err
+	}
 	return l.fill(records, lots)
 }
 
@@ -87,7 +92,7 @@ func (l *lives) fill(records []lot.Standing, lots []int64) (err error) {
 		if r.Undone || r.Skipped {
 			continue
 		}
-		one := had{Had: lot.Had{Record: r.ID, Kind: r.Kind, At: r.HappenedAt, Bath: lot.Bath{Kind: r.Kind, Lots: r.Lots, Volume: r.Volume}}, override: r.Override}
+		one := had{Had: lot.Had{Record: r.ID, Kind: r.Kind, At: r.HappenedAt.In(l.zone), Bath: lot.Bath{Kind: r.Kind, Lots: r.Lots, Volume: r.Volume}}, override: r.Override}
 		for _, u := range r.Used {
 			one.Used = append(one.Used, lot.Used{Parcel: l.parcels[u.ParcelID], Amount: u.Amount})
 		}
@@ -127,8 +132,8 @@ func (l *lives) addTo(lotID, record int64, more had) bool {
 }
 
 // lifeOf is what one garment had in all its lots, from records that are at hand.
-func lifeOf(g lot.Garment, lots []int64, records []lot.Standing, parcels map[int64]stock.Parcel) (*lives, error) {
-	l := &lives{garments: []lot.Garment{g}, into: func(lot.Garment) int64 { return 0 }, former: map[int64][]int64{g.ID: lots}, had: map[int64][]had{}, parcels: parcels}
+func lifeOf(g lot.Garment, lots []int64, records []lot.Standing, parcels map[int64]stock.Parcel, zone *time.Location) (*lives, error) {
+	l := &lives{garments: []lot.Garment{g}, into: func(lot.Garment) int64 { return 0 }, former: map[int64][]int64{g.ID: lots}, had: map[int64][]had{}, parcels: parcels, zone: zone}
 	return l, l.fill(records, lots)
 }
 

@@ -34,16 +34,25 @@ func (t *Tx) SetStudio(s Studio) error {
 
 // Today is the studio's day now, at midnight UTC of that date.
 func (t *Tx) Today() (time.Time, error) {
-	s, err := t.Studio()
+	zone, err := t.Zone()
 	if err != nil {
 		return time.Time{}, err
 	}
-	zone, err := time.LoadLocation(s.TimeZone)
-	if err != nil {
-		return time.Time{}, fmt.Errorf("studio's time zone: %w", err)
-	}
 	y, m, d := t.Now.In(zone).Date()
 	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC), nil
+}
+
+// Zone is where the studio's days begin and end.
+func (t *Tx) Zone() (*time.Location, error) {
+	s, err := t.Studio()
+	if err != nil {
+		return nil, err
+	}
+	zone, err := time.LoadLocation(s.TimeZone)
+	if err != nil {
+		return nil, fmt.Errorf("studio's time zone: %w", err)
+	}
+	return zone, nil
 }
 
 // Vessel is a pot, tub, vat or bucket.
@@ -108,5 +117,5 @@ func ID(letter byte, what, code string) (int64, error) {
 			return n, nil
 		}
 	}
-	return 0, fault.BadField(what, "%.40q is not a %s code such as %c7", code, what, letter)
+	return 0, fault.BadField(what, "%.40q is not a %s such as %c7", code, strings.ReplaceAll(what, "_", " "), letter)
 }

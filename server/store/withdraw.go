@@ -50,12 +50,3 @@ func (t *Tx) Withdraw(letter byte, id int64, by, reason string) error {
 		insert into evidence_withdrawn (reading_id, test_id, log_entry_id, reason, by_name, at, recorded_by) values ($1, $2, $3, $4, $5, $6, $7)`,
 		nullIfZero(reading), nullIfZero(test), nullIfZero(entry), reason, by, t.Now, t.By.ID)
 }
-
-// Zone is where the studio's days begin and end.
-func (t *Tx) Zone() (*time.Location, error) {
-	s, err := t.Studio()
-	if err != nil {
-		return nil, err
-	}
-	return time.LoadLocation(s.TimeZone)
-}
