@@ -13,7 +13,10 @@ import (
 )
 
 func (s *session) arrivalCommand() *cobra.Command {
-	return s.noun("arrival", "Blanks on arrival: looked at before anything is dyed", "", s.arrivalCheck(), s.arrivalShow())
+	return s.noun("arrival", "Blanks on arrival: looked at before anything is dyed",
+		`Blanks on arrival: looked at before anything is dyed. They are booked in with dyelot
+stock receive; what is rejected goes back with dyelot stock send-back.`,
+		s.arrivalCheck(), s.arrivalShow())
 }
 
 func (s *session) arrivalCheck() *cobra.Command {

@@ -59,7 +59,7 @@ func (a *asker) again(question, usual string, read func(text string) error) erro
 		if _, off := fault.Of(err); !off {
 			return err
 		}
-		if _, err := a.session.Out.Write([]byte("  " + said(err) + "\n")); err != nil {
+		if _, err := a.session.Out.Write([]byte(strings.Join(fill("  ", "", strings.Fields(said(err))), "\n") + "\n")); err != nil {
 			return err
 		}
 	}

@@ -3,6 +3,7 @@ package client
 import (
 	"context"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -35,8 +36,8 @@ func (f *form) litres(into **dyelotv1.Amount, name, usage string) {
 func (s *session) logged(kind string, v verb, flags func(*form, *dyelotv1.LogBathRequest)) *cobra.Command {
 	v.build = func(f *form) func(context.Context, []string) error {
 		q := &dyelotv1.LogBathRequest{Kind: kind}
-		f.fills("BATH", "bath_code")
-		f.fills("VAT", "bath_code")
+		_, place, _ := strings.Cut(v.use, " ") // BATH or VAT
+		f.fills(place, "bath_code")
 		flags(f, q)
 		f.text(&q.By, "by", "who did it (whose token this is)")
 		f.when(&q.HappenedAt, "at", "when (now)")

@@ -10,7 +10,11 @@ import (
 )
 
 func (s *session) clothCommand() *cobra.Command {
-	return s.noun("cloth", "Part-done cloth: mordanted, on the shelf, waiting for its plant", "", s.clothList())
+	return s.noun("cloth", "Part-done cloth: mordanted, on the shelf, waiting for its plant",
+		`Part-done cloth: mordanted, on the shelf, waiting for its plant. A lot is put there
+with dyelot lot shelve LOT, and goes on with dyelot run plan COLOURWAY --lot LOT
+--pots POT.`,
+		s.clothList())
 }
 
 func (s *session) clothList() *cobra.Command {

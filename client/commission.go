@@ -18,7 +18,7 @@ func (s *session) orders() dyelotv1.CommissionServiceClient {
 
 func (s *session) commissionCommand() *cobra.Command {
 	return s.noun("commission", "Matched sets for one customer: agreed, signed, whole or not at all",
-		"Matched sets for one customer. A swatch is signed off before anything is planned; the\nset may span lots and runs, takes one harvest of each dyestuff, and leaves as a set or\nnot at all. The customer's own garments are held, dyed and given back, never sold.",
+		"Matched sets for one customer. A swatch is signed off before anything is planned; the\nset may span lots and runs, takes one harvest of each dyestuff, and leaves as a set or\nnot at all. The customer's own garments are held, dyed and given back, never sold.\n\nIn the order of the work: add, sign, dyelot run plan --commission, the pots and the\nverdict, dyelot garment send --order for what was bought, give-back for what was brought.",
 		s.commissionAdd(), s.commissionSign(), s.commissionShow(), s.commissionList(), s.commissionReceive(), s.commissionGiveBack())
 }
 

@@ -63,9 +63,11 @@ func (s *session) testAdd() *cobra.Command {
 		short: "Record a fastness test of a lot's witness swatch",
 		long: `Record a fastness test of a lot's witness swatch: a method, and a grade for each of its
 components. Half grades are written 3-4. Methods and their components: dyelot test
-methods. A grade from a table, a swatch or another lot is never this lot's grade.`,
-		example: `dyelot test add L1 iso-105-b02 light=3 --by owner --on 2026-07-02 --evidence "window book p. 12"
-dyelot test add L1 iso-105-c06 change=4 stain-cotton=4-5 stain-wool=4 --variant A1S --by bench-1`,
+methods. A published method needs the edition that was followed; the studio's own do
+not. A grade from a table, a swatch or another lot is never this lot's grade.`,
+		example: `dyelot test add L1 iso-105-b02 light=3 --edition 2014 --by owner --on 2026-07-02 --evidence "window book p. 12"
+dyelot test add L1 iso-105-c06 change=4 stain-cotton=4-5 stain-wool=4 --variant A1S --edition 2010 --by bench-1
+dyelot test add L1 studio-window light=3 --by owner`,
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.RecordFastnessTestRequest{Test: &dyelotv1.FastnessTest{}}
 			t := q.Test

@@ -2,6 +2,7 @@ package client
 
 import (
 	"context"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc/codes"
@@ -12,7 +13,11 @@ import (
 )
 
 func (s *session) garmentCommand() *cobra.Command {
-	return s.noun("garment", "Finished pieces: where each is, sent out, taken back", "", s.garmentList(), s.garmentSend(), s.garmentTakeBack(), s.garmentMend())
+	return s.noun("garment", "Finished pieces: where each is, sent out, taken back",
+		`Finished pieces: where each is, sent out, taken back. One that came back is mended,
+or dyed again in a new lot: dyelot run plan COLOURWAY --garments TAG --pots POT. All
+that made it: dyelot trace TAG.`,
+		s.garmentList(), s.garmentSend(), s.garmentTakeBack(), s.garmentMend())
 }
 
 // allGarments gathers every page.
@@ -83,12 +88,20 @@ own reference stands here. --lot sends all of a lot that are on the shelf.`,
 					}
 				}
 				if len(q.Tags) == 0 {
-					return fault.New(fault.Invalid, "ARGUMENT_MISSING", "nothing to send: name tags, or a lot that has garments on the shelf with --lot")
+					return nothingToSend(lots)
 				}
 				return answer(ctx, s, s.garments().DispatchGarments, q, (*paper.Sheet).Sent)
 			}
 		},
 	})
+}
+
+// nothingToSend says what was missing: names, or garments on the shelf.
+func nothingToSend(lots []string) error {
+	if len(lots) == 0 {
+		return fault.New(fault.Invalid, "ARGUMENT_MISSING", "nothing to send: name tags, or a lot that has garments on the shelf with --lot")
+	}
+	return fault.New(fault.Refused, "NOTHING_TO_SEND", "nothing of %s is on the shelf to be sent", strings.Join(lots, ", ")).With("lot", lots[0])
 }
 
 func (s *session) garmentTakeBack() *cobra.Command {

@@ -13,10 +13,12 @@ import (
 const blanksHelp = `Blanks are written with their parcel and the scoured, air-dry mass of each piece:
   P3=105,104,106   three pieces, weighed one by one; plain numbers are grams
   P3x10            ten pieces at the mass that the item says
-Garments that were in a lot before are laid into a pot by tag: --load pot-40:tags=16JD,16KF
+
 Either give all the blanks and the pots to choose from (--blanks, --pots): the fewest
 pots that hold them are filled evenly, in the order given. Or lay the pots out
-yourself: --load pot-40:P3=105,104,106, repeated; a pot that is named twice gets both.`
+yourself, one --load for each; a pot that is named twice gets both:
+  --load pot-40:P3=105,104,106     blanks
+  --load pot-40:tags=16JD,16KF     garments that were in a lot before, by tag`
 
 var counted = pattern(`^([A-Za-z]+[0-9]+)[xX×]([0-9]{1,9})$`)
 

@@ -10,7 +10,11 @@ import (
 )
 
 func (s *session) lotCommand() *cobra.Command {
-	return s.noun("lot", "Garments dyed together in one pot", "", s.lotShow(), s.lotList(), s.lotCard(), s.lotIssue(), s.lotShelve())
+	return s.noun("lot", "Garments dyed together in one pot",
+		`Garments dyed together in one pot. dyelot run plan makes lots; dyelot lot issue takes
+their blanks off the shelf; then each stage is recorded (dyelot stage record, or
+dyelot pot, which asks), a colour is read, and a verdict given.`,
+		s.lotShow(), s.lotList(), s.lotCard(), s.lotIssue(), s.lotShelve())
 }
 
 func (s *session) lotShow() *cobra.Command {

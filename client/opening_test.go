@@ -43,7 +43,7 @@ func TestARefusedImportIsAListOfPlaces(t *testing.T) {
 parcels    12  amount  "1,234" may be a thousand times less or more
 lots        –          is empty: its first line names the columns
 dyelot: 2 things are off, and nothing was imported: put them right and try again
-        see the columns with: dyelot opening columns
+        see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma
 `
 	if got.code != 2 || got.out != "" || got.err != want {
 		t.Errorf("exit code %d, %q\n%s", got.code, got.out, got.err)

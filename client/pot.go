@@ -3,6 +3,7 @@ package client
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -23,7 +24,8 @@ func (s *session) potCommand() *cobra.Command {
 what the stage needs: what was weighed, which vessel, who. Enter takes what is planned;
 5.7oz is taken as well as 162g, a plain number is in the planned unit, 0 is none, and
 P12=150g is another parcel. One entry covers all lots that share the bath. Afterwards
-you see what was taken and what comes next; u takes it back by a reversal.
+you see what was taken and what comes next; u takes it back by a reversal. Ctrl-D
+leaves at any question: what was not recorded is not in the books.
 
 It needs a terminal. A program records with dyelot stage record.`,
 		example: "dyelot pot\ndyelot pot L1",
@@ -34,6 +36,9 @@ It needs a terminal. A program records with dyelot stage record.`,
 					return err
 				}
 				p := &pot{session: s, ask: ask}
+				if _, err := s.Out.Write([]byte("ctrl-D leaves at any question\n")); err != nil {
+					return err
+				}
 				if len(args) > 0 {
 					p.lot = args[0]
 				} else if err := p.chooseLot(ctx); err != nil {
@@ -120,6 +125,9 @@ func (p *pot) stage(ctx context.Context) (more bool, err error) {
 	if st == nil {
 		return false, p.show(ctx, func(sheet *paper.Sheet) { sheet.AllDone(card.GetLot()) })
 	}
+	if card.GetLot().GetState() == "planned" {
+		return true, p.issue(ctx)
+	}
 	house, err := p.session.house(ctx)
 	if err != nil {
 		return false, err
@@ -145,11 +153,31 @@ func (p *pot) stage(ctx context.Context) (more bool, err error) {
 	case err != nil:
 		return false, err
 	}
-	p.pending = false
+	p.pending, p.who = false, q.GetBy()
+	if q.GetVesselCode() != "" {
+		p.vessel = q.GetVesselCode()
+	}
 	if err := p.show(ctx, func(sheet *paper.Sheet) { sheet.Gap(); sheet.Recorded(resp) }); err != nil {
 		return false, err
 	}
 	return p.after(ctx, resp.GetRecord().GetCode())
+}
+
+// issue takes a lot's blanks off the shelf, where nobody has yet: nothing can be
+// recorded before, and whoever has answered everything must not learn it then.
+func (p *pot) issue(ctx context.Context) error {
+	answer, err := p.ask.line(p.lot+" is not issued yet. enter: take its blanks off the shelf now    q: leave", "")
+	if err != nil {
+		return err
+	}
+	if answer != "" {
+		return errLeft
+	}
+	resp, err := p.session.runs().IssueLot(ctx, &dyelotv1.IssueLotRequest{LotCode: p.lot})
+	if err != nil {
+		return err
+	}
+	return p.show(ctx, func(sheet *paper.Sheet) { sheet.Issued(resp) })
 }
 
 // next is a lot's card and the stage on it that comes next; nil when all is done.
@@ -184,7 +212,7 @@ func (p *pot) fill(ctx context.Context, q *dyelotv1.RecordStageRequest, st *dyel
 		if usual == "" {
 			usual = p.vessel
 		}
-		if q.VesselCode, err = p.ask.line("vessel", usual); err != nil {
+		if q.VesselCode, err = p.whichVessel(ctx, usual); err != nil {
 			return err
 		}
 	}
@@ -198,14 +226,33 @@ func (p *pot) fill(ctx context.Context, q *dyelotv1.RecordStageRequest, st *dyel
 	if q.By, err = p.ask.line("who", p.who); err != nil {
 		return err
 	}
-	p.who = q.GetBy()
-	if q.GetVesselCode() != "" {
-		p.vessel = q.GetVesselCode()
-	}
 	if differs {
 		q.Reason, err = p.ask.line("why does it differ (enter: nobody knows)", "")
 	}
 	return err
+}
+
+// whichVessel asks which vessel, and says which there are where it is none.
+func (p *pot) whichVessel(ctx context.Context, usual string) (vessel string, err error) {
+	resp, err := p.session.studios().ListVessels(ctx, &dyelotv1.ListVesselsRequest{})
+	if err != nil {
+		return "", err
+	}
+	var there []string
+	for _, v := range resp.GetVessels() {
+		there = append(there, v.GetCode())
+	}
+	err = p.ask.again("vessel", usual, func(text string) error {
+		vessel = strings.ToLower(text)
+		switch {
+		case slices.Contains(there, vessel):
+			return nil
+		case text == "":
+			return fault.BadField("", "which vessel was it: %s", strings.Join(there, ", "))
+		}
+		return fault.BadField("", "there is no vessel %.40q, only %s", text, strings.Join(there, ", "))
+	})
+	return vessel, err
 }
 
 // record sends the entry. A warning that asks for a name is put to whoever

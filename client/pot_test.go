@@ -18,8 +18,9 @@ import (
 // choirsPot is the mordant of stories.md's choir, shared by two lots, and the
 // iron of lot B that asks for a name. It keeps track of what was recorded.
 type choirsPot struct {
-	mu   sync.Mutex
-	done int32
+	mu      sync.Mutex
+	done    int32
+	planned bool // not issued yet
 }
 
 func (c *choirsPot) answer(a asked) (proto.Message, error) {
@@ -29,6 +30,11 @@ func (c *choirsPot) answer(a asked) (proto.Message, error) {
 	switch q := a.request.(type) {
 	case *dyelotv1.GetStudioRequest:
 		return &dyelotv1.GetStudioResponse{Studio: &dyelotv1.Studio{TimeZone: "Europe/Oslo"}, Principal: "dyer-1"}, nil
+	case *dyelotv1.ListVesselsRequest:
+		return &dyelotv1.ListVesselsResponse{Vessels: []*dyelotv1.Vessel{{Code: "pot-30"}, {Code: "tub-60"}}}, nil
+	case *dyelotv1.IssueLotRequest:
+		c.planned = false
+		return &dyelotv1.IssueLotResponse{Lot: &dyelotv1.Lot{Code: q.GetLotCode(), FibreMass: grams("1080", "g")}}, nil
 	case *dyelotv1.ListLotsRequest:
 		if q.GetState() == "planned" {
 			return &dyelotv1.ListLotsResponse{}, nil
@@ -36,7 +42,8 @@ func (c *choirsPot) answer(a asked) (proto.Message, error) {
 		return &dyelotv1.ListLotsResponse{Lots: []*dyelotv1.Lot{{Code: "L1", State: "in-work", ColourwayCode: "olive", VesselCode: "pot-40"}, {Code: "L2", State: "in-work", ColourwayCode: "olive", VesselCode: "pot-30"}}}, nil
 	case *dyelotv1.GetBenchCardRequest:
 		next := map[int32]int32{0: 1, 1: 2, 2: 0}[c.done]
-		return &dyelotv1.GetBenchCardResponse{Lot: &dyelotv1.Lot{Code: q.GetLotCode()}, ColourwayName: "harbour olive", NextPosition: next,
+		state := map[bool]string{true: "planned", false: "in-work"}[c.planned]
+		return &dyelotv1.GetBenchCardResponse{Lot: &dyelotv1.Lot{Code: q.GetLotCode(), State: state}, ColourwayName: "harbour olive", NextPosition: next,
 			Run: &dyelotv1.Run{Lots: []*dyelotv1.Lot{{Code: "L1"}, {Code: "L2"}}},
 			Stages: []*dyelotv1.CardStage{
 				{Stage: &dyelotv1.PlannedStage{Position: 1, Kind: "mordant", KindName: "mordant", LotCodes: []string{"L1", "L2"}, Shared: true, BathVolume: grams("43200", "mL"), FibreMass: grams("1080", "g"), Celsius: 55, Minutes: 60,
@@ -46,8 +53,8 @@ func (c *choirsPot) answer(a asked) (proto.Message, error) {
 					Doses: []*dyelotv1.PlannedDose{{ItemName: "iron liquor", Amount: grams("27", "mL"), Picks: []*dyelotv1.Taken{{ParcelCode: "P10", Amount: grams("27", "mL")}}}}}},
 			}}, nil
 	case *dyelotv1.RecordStageRequest:
-		if q.GetVesselCode() == "tub-61" {
-			return nil, status.Error(codes.NotFound, `there is no vessel "tub-61"`)
+		if len(q.GetUsed()) > 0 && q.GetUsed()[0].GetParcelCode() == "P99" {
+			return nil, status.Error(codes.NotFound, `there is no parcel "P99"`)
 		}
 		if q.GetPosition() == 2 && q.GetOverrideBy() == "" {
 			st, err := status.New(codes.FailedPrecondition, "silk has been offered 2.2 % of iron").WithDetails(&errdetails.ErrorInfo{Reason: "OVERRIDE_NEEDED", Domain: "dyelot"})
@@ -114,14 +121,38 @@ func TestASittingAtThePot(t *testing.T) {
 func TestASlipIsAskedAnewAndNothingIsLost(t *testing.T) {
 	t.Parallel()
 	service := open(t, (&choirsPot{}).answer)
-	screen, code := atTerminal(t, at(service), "L1\n\ntub-61\n\n"+"L1\nP12=5.7oz\ntub-60\n\n\nq\n", "pot", "L1")
+	screen, code := atTerminal(t, at(service), "L1\nP99=162g\ntub-61\n\nTub-60\nnobody\n\n"+"L1\nP12=5.7oz\ntub-60\n\n\nq\n", "pot", "L1")
 	records := recordsOf(service)
 	if code != 0 || len(records) != 2 || !strings.Contains(screen, "not recorded: ") {
 		t.Fatalf("exit code %d, %v\n%s", code, records, screen)
 	}
+	for _, shown := range []string{`there is no vessel "tub-61", only pot-30, tub-60`, "which vessel was it: pot-30, tub-60", "who [dyer-1]: "} {
+		if !strings.Contains(screen, shown) || strings.Contains(screen, "who [nobody]") {
+			t.Errorf("%q is not on the screen, or a slip is offered again:\n%s", shown, screen)
+		}
+	}
 	got := records[1].(*dyelotv1.RecordStageRequest)
 	if got.GetUsed()[0].GetParcelCode() != "P12" || got.GetUsed()[0].GetAmount().GetValue() != "5.7" || got.GetUsed()[0].GetAmount().GetUnit() != "oz" || len(got.GetLotCodes()) != 1 {
 		t.Errorf("%v", got)
+	}
+}
+
+// A lot that was only planned is issued first, before anything else is asked;
+// whoever leaves instead has issued nothing.
+func TestThePotIssuesALotFirst(t *testing.T) {
+	t.Parallel()
+	for typed, want := range map[string]int{"\n\x04": 1, "q\n": 0} {
+		service := open(t, (&choirsPot{planned: true}).answer)
+		screen, code := atTerminal(t, at(service), typed, "pot", "L1")
+		issued := 0
+		for _, a := range service.seen() {
+			if _, is := a.request.(*dyelotv1.IssueLotRequest); is {
+				issued++
+			}
+		}
+		if issued != want || !strings.Contains(screen, "L1 is not issued yet") || strings.Contains(screen, "M O R D A N T") != (want == 1) || len(recordsOf(service)) > 0 {
+			t.Errorf("%q: exit code %d, issued %d times\n%s", typed, code, issued, screen)
+		}
 	}
 }
 

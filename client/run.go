@@ -23,8 +23,8 @@ func (s *session) runPlan() *cobra.Command {
 short is said first, and not promised.
 
 Garments that were in a lot before go into a new one by their tags, or all of a lot
-that may with --lot: what came back, is imperfect, is to be re-dyed, or waits part-
-done. They keep their history, and stay where they are until the new lot is issued.
+that may with --lot: what came back, is imperfect, is to be re-dyed, or waits
+part-done. They keep their history, and stay where they are until the new lot is issued.
 Part-done cloth leaves out the stages that it has had; --again does one once more.
 
 ` + blanksHelp,

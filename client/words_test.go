@@ -183,3 +183,14 @@ func TestAKindNamesAStageWhereItIsTheOnlyOne(t *testing.T) {
 		}
 	}
 }
+
+// A lot of which nothing is on the shelf is no slip of the command's words: where
+// its garments are is said.
+func TestALotWithNothingToSendSaysWhereToLook(t *testing.T) {
+	t.Parallel()
+	got := at(open(t, nil)).run(t, "garment", "send", "--lot", "L1", "--order", "choir-7")
+	want := "dyelot: nothing of L1 is on the shelf to be sent\n        see where each is with: dyelot garment list --lot L1; whether it may pass with: dyelot verdict show L1\n"
+	if got.code != 4 || got.err != want {
+		t.Errorf("exit code %d: %s", got.code, got.err)
+	}
+}

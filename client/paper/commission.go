@@ -11,14 +11,14 @@ import (
 func (s *Sheet) CommissionAdded(r *dyelotv1.CreateCommissionResponse) {
 	s.commissionHead(r.GetCommission())
 	s.warn(0, r.GetWarnings())
-	s.Para(0, "next: have a swatch signed off, then: dyelot commission sign %s", r.GetCommission().GetCode())
+	s.Para(0, "next: have a swatch signed off, then: dyelot commission sign %s --standard STANDARD --by ROLE", r.GetCommission().GetCode())
 }
 
 // CommissionSigned confirms a sign-off.
 func (s *Sheet) CommissionSigned(r *dyelotv1.SignCommissionResponse) {
 	s.commissionHead(r.GetCommission())
 	s.warn(0, r.GetWarnings())
-	s.Para(0, "next: dyelot run plan %s --commission %s", r.GetCommission().GetColourwayCode(), r.GetCommission().GetCode())
+	s.Para(0, "next: dyelot run plan %s --blanks PARCELxPIECES --pots POT --commission %s", r.GetCommission().GetColourwayCode(), r.GetCommission().GetCode())
 }
 
 func (s *Sheet) commissionHead(c *dyelotv1.Commission) {
@@ -71,10 +71,14 @@ func (s *Sheet) Commission(r *dyelotv1.GetCommissionResponse) {
 	if r.GetSetText() != "" {
 		s.Para(0, "%s", r.GetSetText())
 	}
-	if r.GetHeldBack() != "" {
+	switch {
+	case r.GetHeldBack() != "":
 		s.hang(loud, "HELD BACK  ", r.GetHeldBack())
-	} else {
+	case r.GetCommission().GetState() == "handed-over":
+		s.emit(s.mark(good, "The set has gone."))
+	default:
 		s.emit(s.mark(good, "The set may go."))
+		s.Para(0, "next: dyelot garment send --lot LOT --order %s; the customer's own: dyelot commission give-back %s --lot LOT", r.GetCommission().GetReference(), r.GetCommission().GetCode())
 	}
 }
 

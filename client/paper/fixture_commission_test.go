@@ -74,6 +74,11 @@ func init() {
 		"commission-whole": func(s *Sheet) {
 			s.Commission(&dyelotv1.GetCommissionResponse{Commission: choirsCommission(true)})
 		},
+		"commission-gone": func(s *Sheet) {
+			gone := choirsCommission(true)
+			gone.State = "handed-over"
+			s.Commission(&dyelotv1.GetCommissionResponse{Commission: gone})
+		},
 		"commissions":        func(s *Sheet) { s.Commissions(commissionsListed()) },
 		"customers-received": func(s *Sheet) { s.CustomersReceived(broughtByTheCustomer()) },
 		"given-back":         func(s *Sheet) { s.GivenBack(givenBackToTheCustomer()) },

@@ -124,6 +124,8 @@ func (s *Sheet) TakenBack(r *dyelotv1.TakeBackGarmentResponse) {
 	g := r.GetGarment()
 	s.Line("%s of lot %s is back", g.GetTag(), g.GetLotCode())
 	s.Line("next: dyelot trace %s", g.GetTag())
+	s.Line("to mend it: dyelot garment mend %s --text \"…\"", g.GetTag())
+	s.Line("to dye it again: dyelot run plan COLOURWAY --garments %s --pots POT", g.GetTag())
 }
 
 func plural(n int, word string) string {

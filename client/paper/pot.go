@@ -28,12 +28,13 @@ func addition(rec *dyelotv1.StageRecord) string {
 }
 
 // looked: what was seen of a dried corner.
-func (s *Sheet) looked(rec *dyelotv1.StageRecord) {
+func (s *Sheet) looked(in int, rec *dyelotv1.StageRecord) {
+	lead := strings.Repeat(" ", in)
 	if rec.GetLookBefore() != "" {
-		s.hang(plain, "  looked: ", rec.GetLookBefore())
+		s.hang(plain, lead+"looked: ", rec.GetLookBefore())
 	}
 	if rec.GetLookAfter() != "" {
-		s.hang(plain, "  looked again: ", rec.GetLookAfter())
+		s.hang(plain, lead+"looked again: ", rec.GetLookAfter())
 	}
 }
 
@@ -46,27 +47,27 @@ func usedAgain(rec *dyelotv1.StageRecord) string {
 }
 
 // dips counts dips and airings, by group of garments.
-func (s *Sheet) dips(rec *dyelotv1.StageRecord) {
+func (s *Sheet) dips(in int, rec *dyelotv1.StageRecord) {
 	for _, d := range rec.GetDips() {
 		who := "the whole lot"
 		if len(d.GetTags()) > 0 {
 			who = strings.Join(d.GetTags(), ", ")
 		}
-		s.Para(2, "%d %s, %d %s: %s", d.GetDips(), plural(int(d.GetDips()), "dip"), d.GetAirings(), plural(int(d.GetAirings()), "airing"), who)
+		s.Para(in, "%d %s, %d %s: %s", d.GetDips(), plural(int(d.GetDips()), "dip"), d.GetAirings(), plural(int(d.GetAirings()), "airing"), who)
 	}
 }
 
 // liquor is how a measured brew was divided, and where its rest went.
-func (s *Sheet) liquor(rec *dyelotv1.StageRecord) {
+func (s *Sheet) liquor(in int, rec *dyelotv1.StageRecord) {
 	var parts []string
 	for _, sh := range rec.GetLiquorShares() {
 		parts = append(parts, litres(sh.GetAmount())+" to "+sh.GetLotCode())
 	}
 	if len(parts) > 0 {
-		s.Para(2, "the brew by fibre mass: %s", strings.Join(parts, ", "))
+		s.Para(in, "the brew by fibre mass: %s", strings.Join(parts, ", "))
 	}
 	if some(rec.GetLeftOver()) {
-		s.Para(2, "left over: %s%s", litres(rec.GetLeftOver()), prefixed(", ", rec.GetLeftWent()))
+		s.Para(in, "left over: %s%s", litres(rec.GetLeftOver()), prefixed(", ", rec.GetLeftWent()))
 	}
 }
 
@@ -216,9 +217,9 @@ func (s *Sheet) bathUse(rec *dyelotv1.StageRecord) {
 	for _, u := range rec.GetUsed() {
 		s.hang(plain, "    ", fmt.Sprintf("%s of %s", amount(u.GetAmount()), named(u.GetItemName(), u.GetParcelCode())))
 	}
-	s.looked(rec)
-	s.dips(rec)
-	s.liquor(rec)
+	s.looked(4, rec)
+	s.dips(4, rec)
+	s.liquor(4, rec)
 }
 
 // Proposed shows a recipe as a lot was dyed, as it can be typed.

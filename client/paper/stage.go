@@ -52,7 +52,7 @@ func (s *Sheet) Undone(r *dyelotv1.UndoStageResponse) {
 // record writes one stage record whole.
 func (s *Sheet) record(rec *dyelotv1.StageRecord, kind string) {
 	s.Title("%d %s, %s: %s", rec.GetPosition(), joined("", kind, addition(rec)), strings.Join(rec.GetLotCodes(), ", "), s.doneLine(rec))
-	s.looked(rec)
+	s.looked(2, rec)
 	for _, u := range rec.GetUsed() {
 		s.used(u)
 		s.falls(4, rec.GetShares(), u.GetItemCode())
@@ -60,8 +60,8 @@ func (s *Sheet) record(rec *dyelotv1.StageRecord, kind string) {
 	if as := asRead(rec); as != "" {
 		s.Line("  as read: %s", as)
 	}
-	s.dips(rec)
-	s.liquor(rec)
+	s.dips(2, rec)
+	s.liquor(2, rec)
 	for _, d := range rec.GetDeviations() {
 		if d.GetKey() != "addition" { // the whole record is one
 			s.hang(mind, "  differs: ", deviation(d))

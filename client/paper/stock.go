@@ -27,7 +27,7 @@ func (s *Sheet) Items(r *dyelotv1.ListItemsResponse) {
 // ItemAdded confirms one item.
 func (s *Sheet) ItemAdded(r *dyelotv1.CreateItemResponse) {
 	i := r.GetItem()
-	s.Line("%s added: %s, a %s counted in %s", i.GetCode(), i.GetName(), i.GetKind(), i.GetUnit())
+	s.Line("%s added: %s, %s counted in %s", i.GetCode(), i.GetName(), i.GetKind(), i.GetUnit())
 	if some(i.GetPieceMass()) {
 		s.Line("  one piece weighs %s air-dry", amount(i.GetPieceMass()))
 	}

@@ -17,7 +17,7 @@ const fewTags = 12
 // cousins are.
 func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	g, l := r.GetGarment(), r.GetLot()
-	s.Title("%s: %s, %s air-dry, %s", g.GetTag(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetPlace())
+	s.Title("%s: %s, %s air-dry, %s", g.GetTag(), otherwise(joined(" ", g.GetStyle(), g.GetSize()), "a garment"), amount(g.GetDryMass()), g.GetPlace())
 	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
 		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), severalLots(r)))
 	s.events(r.GetEvents(), len(r.GetLotCodes()) > 1)

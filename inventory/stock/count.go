@@ -90,13 +90,13 @@ func clock(t time.Time) string { return t.Format("2006-01-02 15:04") }
 // An absent amount is all that is left. More than the book holds is refused,
 // since nobody weighed it into anything: count the parcel first.
 //
-// Refused: PARCEL_DAMP, NOTHING_LEFT, STOCK_SHORT, NOT_DELIVERED for sending back what no
+// Refused: PARCEL_DAMP, PARCEL_EMPTY, STOCK_SHORT, NOT_DELIVERED for sending back what no
 // supplier sent; (fault.Invalid, field "reason") no reason.
 func WriteOff(p Parcel, amount quantity.Amount, reason string, sendBack bool) (Movement, error) {
 	m := Movement{Kind: ActWriteOff, Reason: reason}
-	to := Loss
+	to, act := Loss, "write off"
 	if sendBack {
-		m.Kind, to = ActSendBack, Supplier
+		m.Kind, to, act = ActSendBack, Supplier, "send back"
 	}
 	if amount.Unit == 0 {
 		amount = p.OnHand
@@ -109,7 +109,7 @@ func WriteOff(p Parcel, amount quantity.Amount, reason string, sendBack bool) (M
 	case p.Damp():
 		return m, fault.Refuse("PARCEL_DAMP", "%s is still damp and is not booked: block it where it spoilt", p.Code()).With("parcel", p.Code())
 	case p.OnHand.N == 0:
-		return m, fault.Refuse("NOTHING_LEFT", "%s is empty: there is nothing to write off", p.Code()).With("parcel", p.Code())
+		return m, fault.Refuse("PARCEL_EMPTY", "%s is empty: there is nothing to %s", p.Code(), act).With("parcel", p.Code())
 	case amount.N > p.OnHand.N:
 		return m, fault.Refuse("STOCK_SHORT", "%s is booked at %s, %s cannot be written off: if there is more in it, count it first", p.Code(), p.OnHand, amount).
 			With("parcel", p.Code()).With("asked", amount.String()).With("on_hand", p.OnHand.String())

@@ -123,7 +123,7 @@ func TestNobodyWritesOffWhatIsNotThere(t *testing.T) {
 	_, err = stock.WriteOff(p, g(1), "  ", false)
 	field(t, err, "reason")
 	_, err = stock.WriteOff(bag(1, alum, g(0), g(0)), quantity.Amount{}, "mould", false)
-	refused(t, err, "NOTHING_LEFT")
+	refused(t, err, "PARCEL_EMPTY")
 	p.Origin = stock.FromHarvest
 	_, err = stock.WriteOff(p, g(1), "mould", false)
 	refused(t, err, "PARCEL_DAMP")

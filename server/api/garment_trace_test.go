@@ -104,7 +104,7 @@ func TestWhatBecameOfEachParcel(t *testing.T) {
 	_, err := s.Garment.TraceParcel(s.Ctx, &pb.TraceParcelRequest{ParcelCode: "P99"})
 	saysNo(t, err, codes.NotFound, "parcel", `there is no parcel "P99"`)
 	_, err = s.Garment.TraceParcel(s.Ctx, &pb.TraceParcelRequest{ParcelCode: "16JD"})
-	saysNo(t, err, codes.InvalidArgument, "parcel_code", "is not a parcel_code code")
+	saysNo(t, err, codes.InvalidArgument, "parcel_code", "is not a parcel code such as P7")
 }
 
 // Law 4, through the calls: a garment is in a parcel's trace exactly when the

@@ -157,7 +157,7 @@ func TestABlockedOrWrittenOffParcelIsNotPromised(t *testing.T) {
 	must[*dyelotv1.WriteOffParcelResponse](t)(c.WriteOffParcel(c.ctx, &dyelotv1.WriteOffParcelRequest{RequestId: c.id(), ParcelCode: p, Reason: "mould"}))
 	refused(t, promise(), "STOCK_SHORT")
 	_, err = c.WriteOffParcel(c.ctx, &dyelotv1.WriteOffParcelRequest{RequestId: c.id(), ParcelCode: p, Reason: "mould"})
-	refused(t, err, "NOTHING_LEFT")
+	refused(t, err, "PARCEL_EMPTY")
 	c.whole()
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"regexp"
 	"slices"
+	"strings"
 	"time"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -133,7 +134,7 @@ func decodeVessel(m *dyelotv1.Vessel) (v store.Vessel, err error) {
 	}
 	for _, u := range m.GetUses() {
 		if !slices.Contains(vesselUses, u) {
-			return v, fault.BadField("uses", "%.40q is not a use: one or more of %v", u, vesselUses)
+			return v, fault.BadField("uses", "%.40q is not a use: one or more of %s", u, strings.Join(vesselUses, ", "))
 		}
 	}
 	v.Code, v.Name, v.Fill, v.Uses, v.Note = m.GetCode(), m.GetName(), fill, m.GetUses(), m.GetNote()
