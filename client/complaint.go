@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
 	"github.com/spf13/cobra"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc/codes"
@@ -29,6 +30,9 @@ type complaint struct {
 	Next       string      `json:"next,omitempty"`
 }
 
+// indent sets what follows below "dyelot: ".
+const indent = "        "
+
 // complain tells of an error on stderr and returns the exit code.
 func (s *session) complain(cmd *cobra.Command, args []string, err error) int {
 	c := complaintOf(err)
@@ -44,9 +48,13 @@ func (s *session) complain(cmd *cobra.Command, args []string, err error) int {
 		_ = out.Encode(map[string]complaint{"error": c}) // where stderr is gone, the exit code still says it
 		return c.Exit
 	}
-	s.say("dyelot: %s", c.words())
-	if c.Next != "" {
-		s.say("        %s", c.Next)
+	words := c.words()
+	if width, is := terminal(s.Err); is && width >= helpColumns { // a screen cuts words in two, a pipe wants one line
+		words = strings.ReplaceAll(ansi.Wordwrap(words, helpColumns-len(indent), " "), "\n", "\n"+indent)
+	}
+	s.say("dyelot: %s", words)
+	if c.Next != "" { // not broken, since it is copied
+		s.say("%s%s", indent, c.Next)
 	}
 	return c.Exit
 }

@@ -10,6 +10,9 @@ import (
 	"time"
 
 	"golang.org/x/sys/unix"
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -118,5 +121,31 @@ func TestJSONOnATerminalIsLaidOut(t *testing.T) {
 	screen, code := atTerminal(t, at(open(t, lateTask)), "", "today", "--json")
 	if code != 0 || strings.Count(screen, "\n") < 5 {
 		t.Errorf("exit code %d, %q", code, screen)
+	}
+}
+
+// A refusal breaks between words on a screen; its next step, which is copied,
+// stays whole.
+func TestARefusalFitsTheScreen(t *testing.T) {
+	t.Parallel()
+	b := at(open(t, func(asked) (proto.Message, error) {
+		st, err := status.New(codes.FailedPrecondition, strings.Repeat("lot L1 does not pass; ", 9)+"it waits").WithDetails(&errdetails.ErrorInfo{Reason: "HOUSE_STANDARD", Domain: "dyelot", Metadata: map[string]string{"lot": "L1"}})
+		if err != nil {
+			return nil, err
+		}
+		return nil, st.Err()
+	}))
+	screen, code := atTerminal(t, b, "", "verdict", "give", "L1", "passed")
+	lines := strings.Split(strings.TrimSpace(strings.ReplaceAll(screen, "\r", "")), "\n")
+	if code != 4 || len(lines) < 4 || !strings.HasSuffix(lines[len(lines)-1], "or have an owner override by name") {
+		t.Fatalf("exit code %d\n%s", code, screen)
+	}
+	for _, l := range lines[:len(lines)-1] {
+		if len(l) > 80 || !strings.HasPrefix(l, "dyelot: ") && !strings.HasPrefix(l, "        ") {
+			t.Errorf("%d columns: %q", len(l), l)
+		}
+	}
+	if got := b.run(t, "verdict", "give", "L1", "passed"); strings.Count(got.err, "\n") != 2 {
+		t.Errorf("in a pipe: %q", got.err)
 	}
 }

@@ -66,7 +66,11 @@ func (s *Sheet) run(r *dyelotv1.Run) {
 	}
 	if len(r.GetStages()) > 0 {
 		s.Gap()
-		s.Para(0, "All fibre is weighed scoured and air-dry, witness cloth included; %% WOF is per cent of that. Cards: dyelot lot card LOT; to begin: dyelot lot issue LOT")
+		begin := ""
+		if r.GetState() == "planned" {
+			begin = "; to begin: dyelot lot issue LOT"
+		}
+		s.Para(0, "All fibre is weighed scoured and air-dry, witness cloth included; %% WOF is per cent of that. Cards: dyelot lot card LOT%s", begin)
 	}
 }
 
