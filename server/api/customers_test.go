@@ -210,3 +210,27 @@ func TestBlanksAreLookedAtOnArrival(t *testing.T) {
 	_, err = a.Orders.GetArrival(a.Ctx, &pb.GetArrivalRequest{ParcelCode: a.Receive("alum", "10g")})
 	saysNo(t, err, codes.FailedPrecondition, "", "only blanks are looked at on arrival")
 }
+
+// What is to be re-dyed is theirs still: no other run takes it, by tag or by
+// lot, and their own does.
+func TestTheCustomersOwnIsDyedAgainForTheirCommissionAlone(t *testing.T) {
+	t.Parallel()
+	a := openAtelier(t)
+	a.Receive("weld-dry", "2000g")
+	w := a.signed(a.agreed(2, "2"))
+	lot, tags := a.dyed(fine(a.plan(w, a.brought(w, 2), 2))(a.House), 40, 0, 0)
+	fine(a.Judge.GiveVerdict(a.Ctx, &pb.GiveVerdictRequest{RequestId: a.ID(), LotCode: lot, Outcome: "re-dye", Reason: "it did not take"}))(a.House)
+	again := func(commission string, lots []string, tags ...string) error {
+		_, err := a.Runs.PlanRun(a.Ctx, &pb.PlanRunRequest{RequestId: a.ID(), ColourwayCode: "olive-silk", CommissionCode: commission, LotCodes: lots, Tags: tags, PotCodes: []string{"pot-40"}})
+		return err
+	}
+	other := a.signed(fine(a.Orders.CreateCommission(a.Ctx, &pb.CreateCommissionRequest{RequestId: a.ID(), Commission: &pb.Commission{Reference: "choir-8", ColourwayCode: "olive-silk", SetTolerance: "2",
+		Pieces: []*pb.CommissionPieces{{ItemCode: "tunic", Count: 1}}}}))(a.House).GetCommission().GetCode())
+	for _, commission := range []string{"", other} {
+		saysNo(t, again(commission, nil, tags[0]), codes.FailedPrecondition, "", tags[0]+" belongs to the customer of W1: it is dyed for that commission")
+		saysNo(t, again(commission, []string{lot}), codes.FailedPrecondition, "", "never taken for another run")
+	}
+	if err := again(w, []string{lot}); err != nil {
+		t.Error(err)
+	}
+}
