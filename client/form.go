@@ -2,12 +2,15 @@ package client
 
 import (
 	"context"
+	"strconv"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
 	dyelotv1 "dyelot/proto/dyelot/v1"
 )
@@ -76,6 +79,7 @@ func (f *form) value(name, what, usage string, read func(text string) error) {
 
 func (f *form) text(into *string, name, usage string) {
 	f.command.Flags().StringVar(into, name, "", usage)
+	call(f.command.Flags(), name, "text")
 }
 
 func (f *form) flag(into *bool, name, usage string) {
@@ -83,7 +87,27 @@ func (f *form) flag(into *bool, name, usage string) {
 }
 
 func (f *form) number(into *int32, name, usage string) {
-	f.command.Flags().Int32Var(into, name, 0, usage)
+	f.value(name, "number", usage, func(text string) error {
+		n, err := strconv.ParseInt(text, 10, 32)
+		if err != nil {
+			return fault.BadField("", "%.20q is no whole number such as 60", text)
+		}
+		*into = int32(n)
+		return nil
+	})
+}
+
+// called is a flag's value by a word of everyday speech: the library says string.
+type called struct {
+	pflag.Value
+	what string
+}
+
+func (c called) Type() string { return c.what }
+
+func call(flags *pflag.FlagSet, name, what string) {
+	f := flags.Lookup(name)
+	f.Value = called{f.Value, what}
 }
 
 // texts is a flag that may be repeated, or hold several with commas between.

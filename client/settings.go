@@ -40,10 +40,13 @@ func (g *globals) register(f *pflag.FlagSet) {
 	g.set = f
 	f.StringVar(&g.Addr, "addr", "", "where the service listens: host:port or unix:///path (DYELOT_ADDR; "+defaultAddr+")")
 	f.StringVar(&g.Token, "token", "", "who you are to the service (better in DYELOT_TOKEN: others can see a command line)")
-	f.StringVar(&g.CA, "ca", "", "file with the certificate that signed the service's; turns TLS on (DYELOT_CA)")
+	f.StringVar(&g.CA, "ca", "", "certificate that signed the service's; turns TLS on (DYELOT_CA)")
 	f.StringVar(&g.TimeZone, "time-zone", "", "zone for reading and showing times, such as Europe/Oslo (DYELOT_TIME_ZONE; the studio's)")
 	f.BoolVar(&g.JSON, "json", false, "answer in JSON, for programs")
 	f.StringVar(&g.RequestID, "request-id", "", "name this change, so that repeating it records it once (made up when empty)")
+	for name, what := range map[string]string{"addr": "address", "token": "text", "ca": "file", "time-zone": "zone", "request-id": "text"} {
+		call(f, name, what)
+	}
 	f.DurationVar(&g.Timeout, "timeout", 0, fmt.Sprintf("give up after this long (%s)", defaultTimeout))
 }
 

@@ -113,18 +113,18 @@ func flagFault(c *cobra.Command, err error) error {
 		}
 		return fault.New(fault.Invalid, "UNKNOWN_FLAG", "%s is no flag of %s; %s", typed, c.CommandPath(), hint)
 	case errors.As(err, &bad):
-		return fault.BadField("--"+bad.GetFlag().Name, "%s", saying(bad.Unwrap(), bad.GetValue()))
+		return fault.BadField("--"+bad.GetFlag().Name, "%s", saying(bad.Unwrap(), bad.GetValue(), bad.GetFlag().Value.Type()))
 	case errors.As(err, &bare):
 		return fault.BadField("--"+bare.GetSpecifiedName(), "needs a value behind it")
 	}
 	return fault.New(fault.Invalid, "BAD_FLAG", "%s", err.Error())
 }
 
-// saying is a fault's sentence, or plain words for what the standard library
-// could not read.
-func saying(err error, value string) string {
+// saying is a fault's sentence, or plain words for what the library could not
+// read: its own are about parsing.
+func saying(err error, value, what string) string {
 	if f, ok := fault.Of(err); ok {
 		return f.Say
 	}
-	return fmt.Sprintf("%.60q cannot be read: %v", value, err)
+	return fmt.Sprintf("%.60q is no %s", value, what)
 }

@@ -154,6 +154,8 @@ func TestWhatIsMissingIsNamed(t *testing.T) {
 		"garment send --order choir-7":             "dyelot: nothing to send: name tags, or a lot that has garments on the shelf with --lot\n",
 		"house set light --on --off":               "dyelot: --on: a row is on or off, not both\n",
 		"stock count P9 337":                       "dyelot: AMOUNT: \"337\" has no unit or no number: write it as 162g, 1.5kg, 30mL or 10pc\n",
+		"stage record L4 5 --minutes 1h30":         "dyelot: --minutes: \"1h30\" is no whole number such as 60\n",
+		"today --timeout soon":                     "dyelot: --timeout: \"soon\" is no duration\n",
 		"standard add x --lab 62,-2":               "dyelot: --lab: \"62,-2\" is not L,a,b, such as 62,-2,38\n",
 		"standard add x --lab 62,-2,NaN":           "dyelot: --lab: \"NaN\" is not a number in L,a,b, such as 62,-2,38\n",
 		"run plan g --witness P5":                  "dyelot: --witness: \"P5\" has to be two words with = between, such as P5=18\n",
