@@ -128,7 +128,7 @@ func inWords(t *testing.T) map[string]struct {
 		"no such thing names itself": {
 			refusal(t, codes.NotFound, "NOT_FOUND", "parcel", `there is no parcel "P99"`, nil),
 			[]string{"stock", "show", "P99"},
-			"dyelot: there is no parcel \"P99\"\n",
+			"dyelot: there is no parcel \"P99\"\n        see the parcels with: dyelot stock list --empty\n",
 		},
 		"a rule, and what to do next": {
 			refusal(t, codes.FailedPrecondition, "STOCK_SHORT", "", "P1 has 135 g free, 162 g were asked", short),

@@ -144,6 +144,7 @@ func (f *form) takens(into *[]*dyelotv1.Taken, name, usage string) {
 		}
 		return nil
 	})
+	f.fills(name, strings.ReplaceAll(name, "-", "_")) // used[0].amount is one of them
 }
 
 // money without a currency is in the studio's.

@@ -13,7 +13,7 @@ import (
 )
 
 func (s *session) garmentCommand() *cobra.Command {
-	return s.noun("garment", "Finished pieces: where each is, sent out, taken back",
+	return s.noun("garment", "Finished pieces: where each is, sent out, taken back, mended",
 		`Finished pieces: where each is, sent out, taken back. One that came back is mended,
 or dyed again in a new lot: dyelot run plan COLOURWAY --garments TAG --pots POT. All
 that made it: dyelot trace TAG.`,

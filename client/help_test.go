@@ -1,6 +1,7 @@
 package client
 
 import (
+	"maps"
 	"os"
 	"regexp"
 	"strings"
@@ -108,7 +109,9 @@ func typed(t *testing.T, of *cobra.Command, line string) {
 func TestNextStepsAreCommands(t *testing.T) {
 	t.Parallel()
 	shown := regexp.MustCompile(`dyelot ([a-z]+)( [a-z-]+)?`)
-	for reason, next := range nextByReason {
+	all := maps.Clone(nextByReason)
+	maps.Copy(all, listed)
+	for reason, next := range all {
 		for _, m := range shown.FindAllString(next, -1) {
 			found, rest, err := New(Process()).Find(strings.Fields(m)[1:])
 			if err != nil || found.HasSubCommands() {

@@ -10,7 +10,7 @@ import (
 )
 
 func (s *session) lotCommand() *cobra.Command {
-	return s.noun("lot", "Garments dyed together in one pot",
+	return s.noun("lot", "Garments dyed together in one pot: card, issue, onto the shelf",
 		`Garments dyed together in one pot. dyelot run plan makes lots; dyelot lot issue takes
 their blanks off the shelf; then each stage is recorded (dyelot stage record, or
 dyelot pot, which asks), a colour is read, and a verdict given.`,

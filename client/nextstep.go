@@ -70,6 +70,22 @@ var nextByReason = map[string]string{
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
 }
 
+// listed is where to look for what is missing.
+var listed = map[string]string{
+	"lot":          "see the lots with: dyelot lot list",
+	"run":          "see the runs with: dyelot run list --all",
+	"parcel":       "see the parcels with: dyelot stock list --empty",
+	"item":         "see the items with: dyelot item list",
+	"vessel":       "see the vessels with: dyelot vessel list",
+	"recipe":       "see the recipes with: dyelot recipe list",
+	"colourway":    "see the colourways with: dyelot colourway list",
+	"standard":     "see the standards with: dyelot standard list",
+	"commission":   "see the commissions with: dyelot commission list --all",
+	"bath":         "see the baths with: dyelot bath list --all",
+	"garment":      "see the garments with: dyelot garment list",
+	"stage record": "see a lot's records with: dyelot lot show LOT",
+}
+
 var figure = pattern(`\{[a-z_]+\}`)
 
 // withFigures puts a refusal's figures in the place of their names; one that is
@@ -99,6 +115,12 @@ func (s *session) nextStep(code codes.Code, c complaint) string {
 	}
 	if next := nextByReason[c.Reason]; next != "" {
 		return withFigures(next, c.Metadata)
+	}
+	if code == codes.NotFound {
+		return listed[strings.TrimSuffix(last(c.Field), "_code")]
+	}
+	if code == codes.InvalidArgument && c.Field == "position" {
+		return "see its stages with: dyelot lot show LOT"
 	}
 	return nextByCode[code]
 }

@@ -11,7 +11,7 @@ import (
 )
 
 func (s *session) stockCommand() *cobra.Command {
-	return s.noun("stock", "Parcels on the shelf, and every movement",
+	return s.noun("stock", "The shelf: deliveries, liquors, counts, the year's books",
 		"Parcels on the shelf, and every movement. A parcel is one quantity of one item with\none origin: a delivery, a harvest or a making. Its code, such as P7, goes on the bag.",
 		s.stockReceive(), s.stockMake(), s.stockList(), s.stockShow(), s.stockCount(), s.stockYear(), s.writeOff(false), s.writeOff(true), s.stockReverse(),
 		s.stockBlock(), s.stockUnblock(), s.stockStrength(), s.stockSampled(), s.stockPromise(), s.stockRelease())
