@@ -3,10 +3,12 @@ package lot
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
 )
 
 // Add holds an addition against the record that it adds to: look at a dried
@@ -114,4 +116,28 @@ func countable(k Kind, groups []Dips) error {
 		}
 	}
 	return nil
+}
+
+// Undipped warns of garments that are in no group where groups are counted: one
+// that stayed dry looks like one that was forgotten on the sheet.
+func Undipped(garments []Garment, groups []Dips) []recipe.Warning {
+	counted := map[int64]bool{}
+	for _, g := range groups {
+		if len(g.Garments) == 0 { // the whole lot
+			return nil
+		}
+		for _, id := range g.Garments {
+			counted[id] = true
+		}
+	}
+	var dry []string
+	for _, g := range garments {
+		if !counted[g.ID] {
+			dry = append(dry, g.Tag)
+		}
+	}
+	if len(counted) == 0 || len(dry) == 0 {
+		return nil
+	}
+	return []recipe.Warning{{Key: "not-dipped", Text: fmt.Sprintf("no dip is counted of %s: nothing says that they were in the vat", strings.Join(dry, ", ")), Source: recipe.Source{Mark: recipe.Practice}}}
 }

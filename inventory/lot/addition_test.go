@@ -95,3 +95,27 @@ func TestIronLeftInALiquor(t *testing.T) {
 		}
 	}
 }
+
+// Three vests, two of them counted in two groups: the third is named (common
+// practice: a piece that nobody counted is looked for before it is dry).
+func TestUndippedGarmentsAreNamed(t *testing.T) {
+	t.Parallel()
+	vests := []lot.Garment{{ID: 1, Tag: "1000Q"}, {ID: 2, Tag: "1001R"}, {ID: 3, Tag: "1002S"}}
+	for name, c := range map[string]struct {
+		groups []lot.Dips
+		want   string
+	}{
+		"none counted":  {nil, ""},
+		"the whole lot": {[]lot.Dips{{Dips: 3}}, ""},
+		"all, in two":   {[]lot.Dips{{Garments: []int64{1, 3}, Dips: 2}, {Garments: []int64{2}, Dips: 1}}, ""},
+		"one left out":  {[]lot.Dips{{Garments: []int64{1}, Dips: 2}, {Garments: []int64{3}, Dips: 1}}, "no dip is counted of 1001R: nothing says that they were in the vat"},
+	} {
+		got := ""
+		for _, w := range lot.Undipped(vests, c.groups) {
+			got += w.Text
+		}
+		if got != c.want {
+			t.Errorf("%s: %q, want %q", name, got, c.want)
+		}
+	}
+}

@@ -165,6 +165,22 @@ func dipsOf(tx *store.Tx, lots []lot.Lot, groups []*dyelotv1.Dips) ([]lot.Dips, 
 	return found, nil
 }
 
+// undipped adds the warning of garments that no group counts; where none is
+// counted, nothing is read.
+func undipped(tx *store.Tx, dec *lot.Decision, groups []lot.Dips) error {
+	if len(groups) == 0 {
+		return nil
+	}
+	for _, l := range dec.Lots {
+		garments, err := tx.GarmentsOfLots(l.LotID)
+		if err != nil {
+			return err
+		}
+		dec.Warnings = append(dec.Warnings, lot.Undipped(garments, groups)...)
+	}
+	return nil
+}
+
 // lastOfBath refuses (fault.Refused, UNDO_THE_LATER) to take a record back while
 // something stands on it: an addition, or a later use of its bath.
 func lastOfBath(tx *store.Tx, r lot.Standing) error {

@@ -170,6 +170,9 @@ func (r record) write(tx *store.Tx) (*dyelotv1.RecordStageResponse, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := undipped(tx, &dec, done.Dips); err != nil {
+		return nil, err
+	}
 	dec.Warnings = append(dec.Warnings, usedBefore(again, b.Fibres, done.PH)...)
 	stands := lot.Standing{RunID: b.run.ID, Position: int(r.req.GetPosition()), Kind: dec.Kind, Vessel: done.Vessel, By: otherwise(r.req.GetBy(), tx.By.Name),
 		HappenedAt: at, RecordedAt: tx.Now, StartedAt: started, FinishedAt: finished, Celsius: done.Celsius, Minutes: done.Minutes, PH: r.ph, Volume: r.volume,
