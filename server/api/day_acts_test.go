@@ -193,14 +193,25 @@ func (d *day) giveBackUndyed() {
 	keep(&d.movements, resp.GetMovement().GetCode())
 }
 
+// giveBackDyed takes a garment that was dyed to the end; where nobody has judged
+// it yet, somebody does first.
 func (d *day) giveBackDyed() {
+	states := map[string]string{} // of lots
+	for _, state := range []string{"waiting-for-tests", "held", "passed", "imperfect", "re-dye", "scrapped"} {
+		for _, l := range d.lotsIn(state) {
+			states[l.GetCode()] = state
+		}
+	}
 	var all []*pb.Garment
-	for _, g := range d.garments("shelf", "in-work", "returned") {
-		if g.GetCustomersCommissionCode() != "" {
+	for _, g := range d.garments("shelf", "in-work", "returned", "scrapped") {
+		if g.GetCustomersCommissionCode() != "" && states[g.GetLotCode()] != "" {
 			all = append(all, g)
 		}
 	}
 	g := one(d, all)
+	if s := states[g.GetLotCode()]; s == "waiting-for-tests" || s == "held" {
+		ok(d.Judge.GiveVerdict(d.Ctx, &pb.GiveVerdictRequest{RequestId: d.ID(), LotCode: g.GetLotCode(), Outcome: "imperfect", Reason: "a pale hem", Tags: []string{g.GetTag()}}))
+	}
 	ok(d.Orders.GiveBack(d.Ctx, &pb.GiveBackRequest{RequestId: d.ID(), CommissionCode: g.GetCustomersCommissionCode(), Tags: []string{g.GetTag()}}))
 }
 

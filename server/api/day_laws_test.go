@@ -45,28 +45,60 @@ func (d *day) number(a *pb.Amount) *big.Rat {
 	return n
 }
 
-// dual is law 4, seen from outside, on some garments and some parcels: those
-// that a garment is traced to, and others.
+// dual is law 4, seen from outside: from some garments up and down again, and
+// from some parcels down and up again. Half are drawn of all that ever were.
 func (d *day) dual() {
-	below := map[string][]string{}
+	t := traced{d, map[string][]string{}, map[string][]string{}}
 	for range 3 {
-		tag := one(d, d.tags)
-		var above []string
-		for _, p := range apitest.Must(d.House, first(d.Garment.TraceGarment(d.Ctx, &pb.TraceGarmentRequest{Tag: tag})), nil).GetParcels() {
-			above = append(above, p.GetParcel().GetCode())
+		tag := anyOf(d, d.tags)
+		for _, parcel := range append(some(d, t.up(tag), 3), one(d, d.bags).code, anyOf(d, d.bags).code) {
+			t.agree(tag, parcel)
 		}
-		looked := []string{one(d, d.bags).code, one(d, d.bags).code}
-		if len(above) > 0 {
-			looked = append(looked, one(d, above), one(d, above), one(d, above))
+	}
+	for range 4 {
+		parcel := anyOf(d, d.bags).code
+		for _, tag := range append(some(d, t.down(parcel), 2), one(d, d.tags)) {
+			t.agree(tag, parcel)
 		}
-		for _, parcel := range looked {
-			if _, done := below[parcel]; !done {
-				below[parcel] = tagsIn(apitest.Must(d.House, first(d.Garment.TraceParcel(d.Ctx, &pb.TraceParcelRequest{ParcelCode: parcel})), nil).GetGarments())
-			}
-			if up, down := slices.Contains(above, parcel), slices.Contains(below[parcel], tag); up != down {
-				d.wrong("law 4: from %s up to %s %t, from %s down to %s %t", tag, parcel, up, parcel, tag, down)
-			}
+	}
+}
+
+func anyOf[E any](d *day, of []E) E { return of[d.dice.IntN(len(of))] }
+
+// some are up to n of them, drawn one by one.
+func some[E any](d *day, of []E, n int) (drawn []E) {
+	for range min(n, len(of)) {
+		drawn = append(drawn, anyOf(d, of))
+	}
+	return drawn
+}
+
+// traced is what the service answered about garments and about parcels.
+type traced struct {
+	d            *day
+	above, below map[string][]string
+}
+
+func (t traced) up(tag string) []string {
+	if _, asked := t.above[tag]; !asked {
+		t.above[tag] = nil
+		for _, p := range apitest.Must(t.d.House, first(t.d.Garment.TraceGarment(t.d.Ctx, &pb.TraceGarmentRequest{Tag: tag})), nil).GetParcels() {
+			t.above[tag] = append(t.above[tag], p.GetParcel().GetCode())
 		}
+	}
+	return t.above[tag]
+}
+
+func (t traced) down(parcel string) []string {
+	if _, asked := t.below[parcel]; !asked {
+		t.below[parcel] = tagsIn(apitest.Must(t.d.House, first(t.d.Garment.TraceParcel(t.d.Ctx, &pb.TraceParcelRequest{ParcelCode: parcel})), nil).GetGarments())
+	}
+	return t.below[parcel]
+}
+
+func (t traced) agree(tag, parcel string) {
+	if up, down := slices.Contains(t.up(tag), parcel), slices.Contains(t.down(parcel), tag); up != down {
+		t.d.wrong("law 4: from %s up to %s %t, from %s down to %s %t", tag, parcel, up, parcel, tag, down)
 	}
 }
 

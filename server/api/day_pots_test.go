@@ -2,7 +2,6 @@ package api_test
 
 import (
 	"fmt"
-	"math/big"
 
 	"pgregory.net/rapid"
 
@@ -31,20 +30,6 @@ func (d *day) colourway() string {
 
 func (d *day) blanks(parcel string) []*pb.Blanks {
 	return []*pb.Blanks{{ParcelCode: parcel, Count: int32(d.upTo(4))}}
-}
-
-// own draws a parcel of the studio's own that has some free; seldom any.
-func (d *day) own(item string, atLeast int64) string {
-	if d.upTo(9) == 9 {
-		return d.bag().code
-	}
-	var all []string
-	for _, p := range ok(d.Stock.ListParcels(d.Ctx, &pb.ListParcelsRequest{ItemCode: item, PageSize: 1000})).GetParcels() {
-		if p.GetCustomersCommissionCode() == "" && p.GetBlockedReason() == "" && d.number(p.GetFree()).Cmp(big.NewRat(atLeast, 1)) >= 0 {
-			all = append(all, p.GetCode())
-		}
-	}
-	return one(d, all)
 }
 
 func (d *day) planRun() {

@@ -2,6 +2,7 @@ package api_test
 
 import (
 	"fmt"
+	"math/big"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -152,4 +153,18 @@ func (d *day) garments(places ...string) (all []*pb.Garment) {
 		all = append(all, ok(d.Garment.ListGarments(d.Ctx, &pb.ListGarmentsRequest{Place: p, PageSize: 200})).GetGarments()...)
 	}
 	return all
+}
+
+// own draws a parcel of the studio's own that has some free; seldom any.
+func (d *day) own(item string, atLeast int64) string {
+	if d.upTo(9) == 9 {
+		return d.bag().code
+	}
+	var all []string
+	for _, p := range ok(d.Stock.ListParcels(d.Ctx, &pb.ListParcelsRequest{ItemCode: item, PageSize: 1000})).GetParcels() {
+		if p.GetCustomersCommissionCode() == "" && p.GetBlockedReason() == "" && d.number(p.GetFree()).Cmp(big.NewRat(atLeast, 1)) >= 0 {
+			all = append(all, p.GetCode())
+		}
+	}
+	return one(d, all)
 }
