@@ -1,11 +1,13 @@
 package lot
 
 import (
+	"fmt"
 	"strconv"
 	"time"
 
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
+	"dyelot/inventory/recipe"
 )
 
 // EntryKind is what an entry in the diary of a bath says.
@@ -190,9 +192,13 @@ func (b Liquor) MayServe(k Kind, at time.Time) error {
 // MayLog refuses an entry that says nothing or cannot be. fault.Invalid: a kind
 // that is not written by hand ("kind"), a spent bath without litres or route, a
 // top-up of nothing, a note of nothing, stock in an entry that takes none
-// ("used"), a route of a bath that goes nowhere. fault.Refused as in MayServe.
+// ("used"), a route of a bath that goes nowhere, more litres than its vessel has
+// to the brim. fault.Refused as in MayServe.
 func (b Liquor) MayLog(e Entry, feed int) error {
 	measured := e.Litres.Unit != 0 && e.Litres.N > 0
+	if b.Vessel.Brim.N > 0 && e.Litres.N > b.Vessel.Brim.N {
+		return fault.BadField("litres", "%s do not go into %s, which holds %s to the brim", e.Litres, b.Vessel.Code, b.Vessel.Brim)
+	}
 	switch e.Kind {
 	case EntryKept:
 	case EntryTopUp:
@@ -223,6 +229,19 @@ func (b Liquor) MayLog(e Entry, feed int) error {
 		return b.wasThere(e.HappenedAt)
 	}
 	return b.goesOn("nothing more happens to it", e.HappenedAt)
+}
+
+// StillIn warns of liquors that are kept in a vessel while a fresh one is set in
+// it: one of the two is not there.
+func StillIn(vessel Pot, kept []Liquor) []recipe.Warning {
+	var said []recipe.Warning
+	for _, b := range kept {
+		if b.Vessel.ID == vessel.ID {
+			said = append(said, recipe.Warning{Key: "vessel-taken", Source: recipe.Source{Mark: recipe.Practice},
+				Text: fmt.Sprintf("%s still holds %s by the books: log that one spent, or take this one back if it is the same liquor", vessel.Code, b.Code)})
+		}
+	}
+	return said
 }
 
 // wasThere lets what went in between two uses be written down late; refused

@@ -79,13 +79,18 @@ func (s *PotServer) SetVat(ctx context.Context, req *dyelotv1.SetVatRequest) (*d
 		if err != nil {
 			return nil, err
 		}
+		kept, err := tx.Liquors(0, maxPage, false)
+		if err != nil {
+			return nil, err
+		}
+		taken := encodeWarnings(lot.StillIn(v.Pot(), kept))
 		id, err := tx.AddVat(vat, v.ID, fibre, at)
 		if err != nil {
 			return nil, err
 		}
 		d.entry.BathID, d.entry.HappenedAt, d.entry.By = id, at, otherwise(req.GetBy(), tx.By.Name)
 		resp, err := d.write(tx)
-		return &dyelotv1.SetVatResponse{Bath: resp.GetBath(), Entry: resp.GetEntry(), Warnings: resp.GetWarnings(), Shortages: resp.GetShortages(),
+		return &dyelotv1.SetVatResponse{Bath: resp.GetBath(), Entry: resp.GetEntry(), Warnings: append(taken, resp.GetWarnings()...), Shortages: resp.GetShortages(),
 			Parcels: resp.GetParcels(), Cautions: resp.GetCautions()}, err
 	})
 }

@@ -160,6 +160,12 @@ func TestAVatHasADiary(t *testing.T) {
 	}
 	_, err := c.Pot.SetVat(c.Ctx, &pb.SetVatRequest{RequestId: c.ID(), VesselCode: "vat-50", Litres: c.Amount("45L")})
 	saysNo(t, err, codes.FailedPrecondition, "", "does not go into vat-50")
+	_, err = c.log(&pb.LogBathRequest{BathCode: vat, Kind: "kept", Litres: c.Amount("90L")})
+	saysNo(t, err, codes.InvalidArgument, "litres", "holds")
+	again := fine(c.Pot.SetVat(c.Ctx, &pb.SetVatRequest{RequestId: c.ID(), VesselCode: "vat-50", Litres: c.Amount("38L")}))(c.House)
+	if !says(again.GetWarnings(), "vessel-taken") {
+		t.Errorf("a second vat in one vessel is not warned of: %v", again)
+	}
 	m := fine(c.Stock.GetParcel(c.Ctx, &pb.GetParcelRequest{Code: c.woad}))(c.House).GetMovements()
 	_, err = c.Stock.ReverseMovement(c.Ctx, &pb.ReverseMovementRequest{RequestId: c.ID(), MovementCode: m[len(m)-1].GetCode(), Reason: "by hand"})
 	saysNo(t, err, codes.FailedPrecondition, "", "take that entry back")
