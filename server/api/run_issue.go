@@ -150,7 +150,7 @@ func settle(tx *store.Tx, m *stock.Movement, parcels map[int64]stock.Parcel, tak
 		ordered = append(ordered, parcels[id])
 		m.Legs = append(m.Legs, stock.Take(parcels[id], taken[id])...)
 	}
-	outstanding, err := tx.OutstandingPromises(ids)
+	outstanding, err := tx.OutstandingPromises(tight(ordered, m.Legs))
 	if err != nil {
 		return nil, err
 	}
@@ -161,4 +161,18 @@ func settle(tx *store.Tx, m *stock.Movement, parcels map[int64]stock.Parcel, tak
 	m.RecordedAt = tx.Now
 	m.ID, err = tx.Post(*m)
 	return struck, err
+}
+
+// tight are the parcels that hold less after the act than was promised of them
+// before it: only there can a promise have to give way, and only there are the
+// promises worth loading.
+func tight(parcels []stock.Parcel, legs []stock.Leg) []int64 {
+	change := stock.OnShelf(legs)
+	var ids []int64
+	for _, p := range parcels {
+		if p.OnHand.Add(change[p.ID]).N < p.Promised.N {
+			ids = append(ids, p.ID)
+		}
+	}
+	return ids
 }
