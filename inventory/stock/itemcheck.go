@@ -12,10 +12,14 @@ import (
 
 var codeForm = regexp.MustCompile(`^[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?$`)
 
+// IsCode is true of a code that a person types: lower case letters, digits and
+// inner hyphens, at most 40.
+func IsCode(code string) bool { return codeForm.MatchString(code) }
+
 // CheckCode refuses (fault.Invalid, field "code") what is not short and typed
 // by hand: lower case letters, digits and inner hyphens, at most 40.
 func CheckCode(code string) error {
-	if !codeForm.MatchString(code) {
+	if !IsCode(code) {
 		return fault.BadField("code", "%.60q is not a code such as alum or tunic-silk-m: lower case letters, digits and inner hyphens, at most 40", code)
 	}
 	return nil

@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -11,6 +10,7 @@ import (
 
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
+	"dyelot/inventory/stock"
 	"dyelot/server/access"
 	"dyelot/server/store"
 )
@@ -84,11 +84,9 @@ func (s *StudioServer) UpdateStudio(ctx context.Context, req *dyelotv1.UpdateStu
 	})
 }
 
-var code = regexp.MustCompile(`^[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?$`)
-
 // handCode checks a code that a person chooses and types.
 func handCode(field, s string) error {
-	if !code.MatchString(s) {
+	if !stock.IsCode(s) {
 		return fault.BadField(field, "%.50q is no code: lower case letters, digits and hyphens, 1 to 40, such as alum or pot-40", s)
 	}
 	return nil
