@@ -25,10 +25,12 @@ func (t *Tx) ProgressOfRun(runID int64, position int) (map[int64]Progress, error
 		       coalesce(min(s.position) filter (where r.id is null and s.position <> $2), 0) as next,
 		       coalesce(max(r.id) filter (where s.position = $2), 0) as recorded
 		from planned_stage s join planned_stage_lot sl on sl.stage_id = s.id join lot l on l.id = sl.lot_id
-		left join lateral (
-			select r.id from stage_record r join record_lot rl on rl.record_id = r.id
-			where r.run_id = s.run_id and r.position = s.position and rl.lot_id = sl.lot_id and r.addition_to is null
-			and not exists (select from record_undone u where u.record_id = r.id) limit 1) r on true
+		left join (
+			select r.position, rl.lot_id, max(r.id) as id
+			from stage_record r join record_lot rl on rl.record_id = r.id
+			where r.run_id = $1 and r.addition_to is null
+			and not exists (select from record_undone u where u.record_id = r.id)
+			group by r.position, rl.lot_id) r on r.position = s.position and r.lot_id = sl.lot_id
 		where s.run_id = $1 group by sl.lot_id, l.state`, runID, position)
 	by := make(map[int64]Progress, len(rows))
 	for _, r := range rows {
