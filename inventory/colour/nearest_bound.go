@@ -53,7 +53,7 @@ func ask(q Lab) asked {
 // up. Where the shorter way may be either, the most of the whole circle serves.
 //
 // Rotation. R_T ≤ 0, so it takes away only where ΔC′ and ΔH′ agree in sign, and
-// stretching keeps the sign of ΔH′. How much it takes see least.
+// stretching keeps the sign of ΔH′. How much it takes, see least.
 type facing struct {
 	c, h  float64 // |ΔC′/S_C| and |ΔH′/S_H| are no less
 	twist float64 // |R_T| is no more, or else R_T adds to the difference
@@ -94,14 +94,13 @@ func (q *asked) face(x *cell) (f facing) {
 	return f
 }
 
-// least is the least of c² + h² − twist·c·h for c and h no less than f's. By itself
-// each is best at twist/2 of the other, if it may go so low.
-func (f *facing) least() float64 {
-	c, h := f.c, f.h
-	if f.twist > 0 {
-		c, h = max(c, 0.5*f.twist*h), max(h, 0.5*f.twist*c)
+// least is the least of c² + h² − twist·c·h for c and h no less than these. By
+// itself each is best at twist/2 of the other, if it may go so low.
+func least(c, h, twist float64) float64 {
+	if twist > 0 {
+		c, h = max(c, 0.5*twist*h), max(h, 0.5*twist*c)
 	}
-	return c*c + h*h - f.twist*c*h
+	return c*c + h*h - twist*c*h
 }
 
 // floor is a number that CIEDE2000² from q to no colour of the cell falls below,
@@ -113,29 +112,29 @@ func (q *asked) floor(x *cell, enough float64) float64 {
 		return l * l
 	}
 	f := q.face(x)
-	return l*l + f.least()
+	return l*l + least(f.c, f.h, f.twist)
 }
 
-// sieve is a bound for single colours of a cell, at a tenth of the cost of
+// sieve is a bound for single colours of a cell, at a fraction of the cost of
 // CIEDE2000. By the proof of facing, with what differs little within the cell
-// taken at its worst: S_L, which is the greater the farther L̄ is from 50; S_C and S_H;
-// the rotation, which leaves at least 1 − |R_T|/2 of c² + h²; and g, which makes a
-// colour's C′ at least what it is by gFar and at most gNear/gFar times that.
+// taken at its worst: S_L, which is the greater the farther L̄ is from 50; S_C, S_H
+// and R_T; and g, which makes a colour's C′ at least what it is by gFar and at most
+// gNear/gFar times that.
 type sieve struct {
 	q                      Lab
 	square, spread         float64 // gFar², gNear/gFar
 	ownFar, ownNear        float64
-	lightness, chroma, hue float64 // what ΔL², ΔC′² and ΔH′² count
+	lightness, chroma, hue float64 // least 1/S_L², 1/S_C and 1/S_H²
+	twist                  float64
 }
 
 func (q *asked) sieve(x *cell) sieve {
 	f := q.face(x)
 	sl := max(lightnessWeight(q.lab.L, float64(x.l[0])), lightnessWeight(q.lab.L, float64(x.l[1])))
-	sc, sh := 1+0.045*f.mean, 1+0.015*f.mean*f.weight
-	rest := 1 - 0.5*f.twist
+	sh := 1 + 0.015*f.mean*f.weight
 	return sieve{
 		q: q.lab, square: f.gFar * f.gFar, spread: f.gNear / f.gFar, ownFar: f.ownFar, ownNear: f.ownNear,
-		lightness: 1 / (sl * sl), chroma: rest / (sc * sc), hue: rest / (sh * sh),
+		lightness: 1 / (sl * sl), chroma: 1 / (1 + 0.045*f.mean), hue: 1 / (sh * sh), twist: f.twist,
 	}
 }
 
@@ -143,11 +142,21 @@ func (q *asked) sieve(x *cell) sieve {
 // rounding.
 func (s *sieve) floor(p Lab) float64 {
 	a := s.square * p.A
-	c := math.Sqrt(a*p.A + p.B*p.B)
+	own := math.Sqrt(a*p.A + p.B*p.B)
 	l := p.L - s.q.L
-	step := max(c-s.ownNear, min(c*s.spread-s.ownFar, 0))
-	turn := 2 * (c*s.ownFar - a*s.q.A - p.B*s.q.B)
-	return s.lightness*l*l + s.chroma*step*step + s.hue*turn
+	step := max(own-s.ownNear, min(own*s.spread-s.ownFar, 0)) // what ΔC′ is at least, or at most
+	turn := max(2*(own*s.ownFar-a*s.q.A-p.B*s.q.B), 0)        // what ΔH′² is at least
+	sum := s.lightness * l * l
+	if s.twist == 0 {
+		step *= s.chroma
+		return sum + step*step + s.hue*turn
+	}
+	twist := s.twist
+	side := (s.q.A*p.B - s.q.B*p.A) * step // above 0 where ΔC′ and ΔH′ agree in sign
+	if side < -hair*math.Abs(step)*own*s.ownFar {
+		twist = 0
+	}
+	return sum + least(math.Abs(step)*s.chroma, math.Sqrt(s.hue*turn), twist)
 }
 
 // lightnessWeight is S_L.
