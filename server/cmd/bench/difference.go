@@ -17,7 +17,7 @@ import (
 const pairs = 4096
 
 // passes is how often the sides take turns within a round, a few milliseconds
-// each, so that a busy neighbour slows all of them.
+// each; a round counts the median pass, since a busy neighbour stretches some.
 const passes = 40
 
 // difference is go-colorful's nanoseconds for a CIEDE2000 call over ours, for
@@ -41,17 +41,17 @@ func (b *bench) difference(context.Context, string) error {
 	}
 	var ratios, ready, calls, own, formula []float64
 	for range b.rounds {
-		var spent [len(sides)]time.Duration
+		var spent [len(sides)][]float64
 		for range passes {
 			for side, compare := range sides {
 				began := time.Now()
 				for i := range pairs {
 					compare(i, (i+1)%pairs)
 				}
-				spent[side] += time.Since(began)
+				spent[side] = append(spent[side], float64(time.Since(began).Nanoseconds())/pairs)
 			}
 		}
-		us, call, conversion := perCall(spent[0]), perCall(spent[1]), perCall(spent[2])
+		us, call, conversion := median(spent[0]), median(spent[1]), median(spent[2])
 		own, calls, formula = append(own, us), append(calls, call), append(formula, call-conversion)
 		ratios, ready = append(ratios, call/us), append(ready, (call-conversion)/us)
 	}
@@ -62,8 +62,6 @@ func (b *bench) difference(context.Context, string) error {
 	}
 	return nil
 }
-
-func perCall(d time.Duration) float64 { return float64(d.Nanoseconds()) / (passes * pairs) }
 
 // colours draws from the cube of RGB, as go-colorful holds them and as we do.
 func colours(r *rand.Rand) (theirs []colorful.Color, ours []colour.Lab) {
