@@ -12,13 +12,17 @@ import (
 	"dyelot/inventory/colour"
 )
 
-// pairs is how many colours one pass compares, each with the next; they fit in
-// the processor's cache on both sides.
-const pairs = 4096
-
-// passes is how often the sides take turns within a round, a few milliseconds
-// each; a round counts the median pass, since a busy neighbour stretches some.
-const passes = 40
+const (
+	// pairs is how many colours are compared, each with the next; they fit in the
+	// processor's cache on both sides.
+	pairs = 4096
+	// slice is how many of them one side compares before the next has its turn: some
+	// 20 to 200 µs, which a busy neighbour seldom interrupts. A round counts the
+	// median slice of each side.
+	slice = 256
+	// passes is how often a round goes through all pairs.
+	passes = 40
+)
 
 // difference is go-colorful's nanoseconds for a CIEDE2000 call over ours, for
 // the same colours. That library holds colours as RGB and converts both of them
@@ -42,13 +46,13 @@ func (b *bench) difference(context.Context, string) error {
 	var ratios, ready, calls, own, formula []float64
 	for range b.rounds {
 		var spent [len(sides)][]float64
-		for range passes {
+		for first := 0; first < passes*pairs; first += slice {
 			for side, compare := range sides {
 				began := time.Now()
-				for i := range pairs {
-					compare(i, (i+1)%pairs)
+				for i := first; i < first+slice; i++ {
+					compare(i%pairs, (i+1)%pairs)
 				}
-				spent[side] = append(spent[side], float64(time.Since(began).Nanoseconds())/pairs)
+				spent[side] = append(spent[side], float64(time.Since(began).Nanoseconds())/slice)
 			}
 		}
 		us, call, conversion := median(spent[0]), median(spent[1]), median(spent[2])
