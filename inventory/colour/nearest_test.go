@@ -195,7 +195,7 @@ func TestNearestAmongMany(t *testing.T) {
 }
 
 // The bound must not only hold but spare work: of 50 000 dyed colours few get as
-// far as being compared. The counts are three times those seen.
+// far as being compared. The limits are at least twice what was seen.
 func TestNearestComparesFew(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(6, 3))
