@@ -52,3 +52,19 @@ func ExampleWavelengths_Spectrum() {
 	// D65/10°: L* 77.1, a* -0.7, b* 70.5, about #dfbb2d
 	// K/S 9.02 at 400 nm
 }
+
+// The two swatches of a small book that come nearest to a madder red.
+func ExampleNearest_Find() {
+	book := colour.NewNearest([]colour.Lab{
+		{L: 78, A: -3, B: 62}, // weld
+		{L: 46, A: 37, B: 24}, // madder
+		{L: 40, A: 42, B: 4},  // cochineal
+		{L: 52, A: 35, B: 27}, // madder, paler
+	})
+	for _, n := range book.Find(colour.Lab{L: 45, A: 38, B: 26}, 2, nil) {
+		fmt.Printf("swatch %d, CIEDE2000 %.1f\n", n.Index, n.Difference)
+	}
+	// Output:
+	// swatch 1, CIEDE2000 1.4
+	// swatch 3, CIEDE2000 7.2
+}

@@ -51,7 +51,7 @@ func TestGreyScalesAreThoseOfISO105(t *testing.T) {
 	}
 }
 
-// ISO 105-A05: a neutral pair that is a step of ISO 105-A02 comes back as that
+// ISO 105-A05 (from memory): a neutral pair that is a step of ISO 105-A02 comes back as that
 // step's own grade, wherever on the grey axis it lies and whichever way it moved.
 func TestNeutralStepsOfA02ComeBackAsTheirOwnGrade(t *testing.T) {
 	t.Parallel()
@@ -68,7 +68,7 @@ func TestNeutralStepsOfA02ComeBackAsTheirOwnGrade(t *testing.T) {
 	}
 }
 
-// ISO 105-A04: steps of ISO 105-A03, which are neutral, come back likewise.
+// ISO 105-A04 and A03 (from memory): steps of the latter, which are neutral, come back likewise.
 func TestNeutralStepsOfA03ComeBackAsTheirOwnGrade(t *testing.T) {
 	t.Parallel()
 	for _, w := range isoA03 {
@@ -79,7 +79,7 @@ func TestNeutralStepsOfA03ComeBackAsTheirOwnGrade(t *testing.T) {
 	}
 }
 
-// ISO 105-A05 cases, computed by one independent program.
+// ISO 105-A05 (formula from memory), cases computed by one independent program.
 func TestChangeGradeAfterA05(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -122,7 +122,7 @@ func TestBandsOfA05(t *testing.T) {
 	}
 }
 
-// ISO 105-A04 cases, computed by one independent program.
+// ISO 105-A04 (formula from memory), cases computed by one independent program.
 func TestStainGradeAfterA04(t *testing.T) {
 	t.Parallel()
 	clean := fastness.Lab{94, 0, 2}
