@@ -13,6 +13,7 @@ func init() {
 		"shades":         func(s *Sheet) { s.ShadesSorted(choirSorted()) },
 		"shades-kept":    func(s *Sheet) { s.ShadesKept(&dyelotv1.KeepShadesResponse{Sorted: choirKept()}) },
 		"shades-no-set":  func(s *Sheet) { s.ShadesSorted(choirWithoutASet()) },
+		"shades-across":  func(s *Sheet) { s.ShadesSorted(choirAcross()) },
 		"shades-unread":  func(s *Sheet) { s.ShadesSorted(choirUnread()) },
 		"shade-history":  func(s *Sheet) { s.ShadeHistory(goldOverLots()) },
 		"shade-one-lot":  func(s *Sheet) { s.ShadeHistory(goldOnce()) },
@@ -58,6 +59,24 @@ func choirWithoutASet() *dyelotv1.SortShadesResponse {
 	r.Warnings = []*dyelotv1.Warning{{Key: "wider-than-agreed", Source: "as agreed for W1", Text: "sorted at 1, and a set may be 0.5 apart at most: what hangs together here is no set by that"}}
 	r.Set = &dyelotv1.ShadeSet{Pieces: []*dyelotv1.ShadePieces{{What: "tunic", Count: 4}, {What: "scarf", Count: 1}}, Exact: true,
 		Lacks: []*dyelotv1.ShadeLack{{Group: 1, Text: "has 0 of 1 scarf"}, {Group: 2, Text: "has 2 of 4 tunic, 0 of 1 scarf"}, {Group: 3, Text: "has enough pieces, but not of one harvest of weld: lot L1 has P3 and lot L2 has P9"}}}
+	return r
+}
+
+// choirAcross is four pieces in steps of 1 in L*, of which the two in the middle
+// are asked for.
+func choirAcross() *dyelotv1.SortShadesResponse {
+	scarf := func(m *dyelotv1.ShadeGarment) *dyelotv1.ShadeGarment {
+		m.Style, m.ItemCode, m.Size = "", "scarf-silk", ""
+		return m
+	}
+	r := choirSorted()
+	r.Apart, r.Unmeasured, r.Pairs, r.PairsBeyond, r.Proof = nil, nil, 6, 3, "1000X and 10025 are more than 1 apart, so no fewer than 2 groups will do"
+	r.Groups = []*dyelotv1.ShadeGroup{
+		{Number: 1, Spread: "0.86", Mean: &dyelotv1.Lab{L: 60.5, A: -2, B: 38}, Garments: []*dyelotv1.ShadeGarment{scarf(hung("1000X", "L1", 60, "10013", "0.86", "C1")), hung("10013", "L1", 61, "1000X", "0.86", "C2")}},
+		{Number: 2, Spread: "0.85", Mean: &dyelotv1.Lab{L: 62.5, A: -2, B: 38}, Garments: []*dyelotv1.ShadeGarment{hung("10025", "L1", 62, "10037", "0.85", "C3"), scarf(hung("10037", "L1", 63, "10025", "0.85", "C4"))}},
+	}
+	r.Set = &dyelotv1.ShadeSet{Pieces: []*dyelotv1.ShadePieces{{What: "tunic", Count: 2}}, Across: true, Exact: true, Tags: []string{"10013", "10025"}, Spread: "0.86", WorstTag: "10013", WorstOtherTag: "10025",
+		Lacks: []*dyelotv1.ShadeLack{{Group: 1, Text: "has 1 of 2 tunic"}, {Group: 2, Text: "has 1 of 2 tunic"}}}
 	return r
 }
 

@@ -51,7 +51,7 @@ func (s *Sheet) shades(r *dyelotv1.SortShadesResponse) {
 		}
 		s.hang(st, lead, r.GetProof())
 	}
-	s.shadeSet(r.GetSet())
+	s.shadeSet(r.GetSet(), r.GetTolerance())
 	s.leftOut("NOT MEASURED", "read each with: dyelot reading add TAG --lab L,a,b --rested", r.GetUnmeasured())
 	s.leftOut("Apart", "", r.GetApart())
 }
@@ -89,7 +89,7 @@ func meanLab(c *dyelotv1.Lab) string {
 }
 
 // shadeSet is the set picked from one group, or why none can serve.
-func (s *Sheet) shadeSet(set *dyelotv1.ShadeSet) {
+func (s *Sheet) shadeSet(set *dyelotv1.ShadeSet, tolerance string) {
 	if set == nil {
 		return
 	}
@@ -104,20 +104,32 @@ func (s *Sheet) shadeSet(set *dyelotv1.ShadeSet) {
 		for _, l := range set.GetLacks() {
 			s.hang(plain, "  ", fmt.Sprintf("group %d %s", l.GetGroup(), l.GetText()))
 		}
-		if len(set.GetLacks()) == 0 {
+		switch {
+		case len(set.GetLacks()) == 0:
 			s.Para(2, "there is no group yet")
+		case set.GetAcross():
+			s.hang(good, "", "These of several groups match all the same, and may hang as a group of their own:")
+			s.hang(plain, "  ", setTags(set))
+		case !set.GetExact():
+			s.hang(mind, "  ", "the search was cut short: garments of several groups may match all the same")
+		default:
+			s.Para(2, "and no such garments of several groups are all within %s", tolerance)
 		}
 		return
 	}
+	s.hang(good, "", fmt.Sprintf("SET of %s from group %d:", what, set.GetGroup()))
+	s.hang(plain, "  ", setTags(set))
+	if !set.GetExact() {
+		s.hang(mind, "  ", "the search was cut short: a nearer set may be there")
+	}
+}
+
+func setTags(set *dyelotv1.ShadeSet) string {
 	apart := ""
 	if set.GetWorstTag() != "" {
 		apart = fmt.Sprintf(", at most %s apart (%s to %s)", set.GetSpread(), set.GetWorstTag(), set.GetWorstOtherTag())
 	}
-	s.hang(good, "", fmt.Sprintf("SET of %s from group %d:", what, set.GetGroup()))
-	s.hang(plain, "  ", strings.Join(set.GetTags(), ", ")+apart)
-	if !set.GetExact() {
-		s.hang(mind, "  ", "the search was cut short: a nearer set may be there")
-	}
+	return strings.Join(set.GetTags(), ", ") + apart
 }
 
 // leftOut lists garments that are in no group, those with the same reason on
@@ -162,7 +174,11 @@ func (s *Sheet) keptShades(r *dyelotv1.SortShadesResponse) {
 		s.Para(0, "Kept like this on %s by %s.", s.day(k.GetKeptAt()), k.GetBy())
 	default:
 		s.Gap()
-		s.hang(mind, "Mind: ", fmt.Sprintf("kept on %s by %s, of %s, are other groups: %d %s in %d %s at %s. To keep these instead, say the same with --keep.",
-			s.day(k.GetKeptAt()), k.GetBy(), k.GetOf(), k.GetGarments(), plural(int(k.GetGarments()), "garment"), k.GetGroups(), plural(int(k.GetGroups()), "group"), k.GetTolerance()))
+		text := fmt.Sprintf("in force is the sort of %s that %s kept on %s: %d %s in %d %s at %s.", k.GetOf(), k.GetBy(), s.day(k.GetKeptAt()),
+			k.GetGarments(), plural(int(k.GetGarments()), "garment"), k.GetGroups(), plural(int(k.GetGroups()), "group"), k.GetTolerance())
+		if len(r.GetGroups()) > 0 {
+			text += " To keep this one instead, say the same with --keep."
+		}
+		s.hang(mind, "Mind: ", text)
 	}
 }

@@ -11,6 +11,9 @@ import (
 // Allows tells whether a difference passes.
 func (t Tolerance) Allows(difference float64) bool { return t.within(difference) }
 
+// Widest is the greatest difference that passes.
+func (t Tolerance) Widest() float64 { return float64(t)/1000 + 1e-9 }
+
 // Shown rounds a difference once, for a person, and never across the tolerance.
 func (t Tolerance) Shown(difference float64) string { return t.show(difference) }
 

@@ -71,6 +71,10 @@ type Picked struct {
 	// the search was cut short, and there may be one.
 	Exact bool
 	Lacks []Lack // what each group lacks, where none can serve
+	// Across: no group serves, and these garments of several groups are all within
+	// the tolerance of each other, so they may hang as a group of their own. Where
+	// none serves and Exact is true, no such set is in the whole run.
+	Across bool
 }
 
 // Lack is why a group cannot serve.
@@ -102,10 +106,29 @@ func Pick(s Sorted, asked []Asked, owner string) Picked {
 		}
 	}
 	if best.Group == 0 {
-		return Picked{Lacks: best.Lacks, Exact: exact}
+		return p.across(s, owner, best.Lacks, exact)
 	}
 	best.Spread, best.Exact, best.Lacks = p.worst, exact, nil
 	return best
+}
+
+// across looks in the whole run for what no single group has: few groups are
+// not always those that serve an order.
+func (p *picking) across(s Sorted, owner string, lacks []Lack, exact bool) Picked {
+	none := Picked{Lacks: lacks, Exact: exact}
+	var all Group
+	for _, g := range s.Groups {
+		all.Members = append(all.Members, g.Members...)
+	}
+	if len(s.Groups) < 2 || !p.load(all, owner) {
+		return none
+	}
+	p.budget, p.worst = effort/40, math.Nextafter(s.Tolerance.Widest(), math.Inf(1))+1e-12
+	found, every := p.nearest()
+	if none.Exact = every; !found {
+		return none
+	}
+	return Picked{Across: true, Lacks: lacks, Tags: p.tags(), Of: p.pair(), Spread: p.worst, Exact: every}
 }
 
 // picking is the search within one group; worst and budget go on from group to

@@ -33,6 +33,20 @@ func TestTheNearestPiecesMakeTheSet(t *testing.T) {
 	}
 }
 
+// Greys in steps of one: two groups of two at 1.1 leave 51 and 52 apart, which
+// hang well together.
+func TestWhatNoGroupHasIsLookedForAcrossThem(t *testing.T) {
+	t.Parallel()
+	ps := greys(50, 51, 52, 53)
+	ps[0].Style, ps[3].Style = "scarf", "scarf"
+	s := shade.Sort(ps, 1100)
+	p := shade.Pick(s, []shade.Asked{{"tunic", 2}}, "")
+	if len(s.Groups) != 2 || p.Group != 0 || !p.Across || !cmp.Equal(p.Tags, []string{"B", "C"}) || len(p.Lacks) != 2 {
+		t.Errorf("%+v from %+v", p, s)
+	}
+	near(t, "spread", p.Spread, colour.CIEDE2000(colour.Lab{L: 51}, colour.Lab{L: 52}), 1e-12)
+}
+
 // Two lots of one shade and two harvests of weld: the set comes from one of
 // them, and where neither has enough it is said why (law 11 of the house).
 func TestLaw11ASetIsOfOneHarvest(t *testing.T) {
@@ -98,7 +112,9 @@ func TestTheSetIsTheNearestByTryingAll(t *testing.T) {
 			t.Fatalf("%+v, want a set %v", p, want)
 		case p.Group == 0 && len(p.Lacks) != len(s.Groups):
 			t.Fatalf("%+v of %d groups", p.Lacks, len(s.Groups))
-		case p.Group != 0 && math.Abs(p.Spread-want) > 1e-9:
+		case p.Group == 0:
+			acrossByTryingAll(t, s, p, asked)
+		case math.Abs(p.Spread-want) > 1e-9:
 			t.Fatalf("%+v, want %v", p, want)
 		}
 		if p.Group == 0 {
@@ -114,6 +130,22 @@ func TestTheSetIsTheNearestByTryingAll(t *testing.T) {
 			t.Fatalf("%v for %v", p.Tags, asked)
 		}
 	})
+}
+
+// acrossByTryingAll: where no group serves, a set is offered across groups
+// exactly where one is within the tolerance.
+func acrossByTryingAll(t *rapid.T, s shade.Sorted, p shade.Picked, asked []shade.Asked) {
+	var all shade.Group
+	for _, g := range s.Groups {
+		all.Members = append(all.Members, g.Members...)
+	}
+	want := math.Inf(1)
+	for chosen := range 1 << len(all.Members) {
+		want = min(want, worstOf(all, chosen, asked))
+	}
+	if p.Across != s.Tolerance.Allows(want) || p.Across && math.Abs(p.Spread-want) > 1e-9 || p.Across && len(p.Tags) != asked[0].Count+asked[1].Count {
+		t.Fatalf("%+v, want %v within %s", p, want, s.Tolerance)
+	}
 }
 
 // worstOf is the worst pair of the members chosen by a bit each; infinite where

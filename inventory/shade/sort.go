@@ -38,7 +38,8 @@ type Group struct {
 // Sorted is a run in groups: the largest first, of equals the one whose first
 // piece came first.
 type Sorted struct {
-	Groups []Group
+	Groups    []Group
+	Tolerance lot.Tolerance
 	// Proved: no fewer groups will do. Mutual are pieces that are each beyond the
 	// tolerance of all the others; where there are as many as groups, they are
 	// the proof, and else every way to make fewer was tried.
@@ -63,7 +64,7 @@ const Most = 2000
 // order give the same groups.
 func Sort(pieces []Piece, tolerance lot.Tolerance) Sorted {
 	if len(pieces) == 0 {
-		return Sorted{Proved: true}
+		return Sorted{Proved: true, Tolerance: tolerance}
 	}
 	apart := differences(pieces)
 	g := newConflicts(apart, tolerance.Allows)
@@ -78,7 +79,7 @@ func Sort(pieces []Piece, tolerance lot.Tolerance) Sorted {
 		}
 		return a[0] - b[0]
 	})
-	s := Sorted{Proved: proved, Linked: len(linked), Pairs: len(pieces) * (len(pieces) - 1) / 2}
+	s := Sorted{Tolerance: tolerance, Proved: proved, Linked: len(linked), Pairs: len(pieces) * (len(pieces) - 1) / 2}
 	for _, h := range heaps {
 		s.Groups = append(s.Groups, group(pieces, apart, h))
 	}

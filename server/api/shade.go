@@ -137,11 +137,11 @@ func (r *rail) encodeGroup(number int, g shade.Group) *dyelotv1.ShadeGroup {
 }
 
 func (r *rail) encodeSet(p shade.Picked) *dyelotv1.ShadeSet {
-	m := &dyelotv1.ShadeSet{Group: int32(p.Group), Tags: p.Tags, Exact: p.Exact}
+	m := &dyelotv1.ShadeSet{Group: int32(p.Group), Tags: p.Tags, Exact: p.Exact, Across: p.Across}
 	for _, a := range r.asked {
 		m.Pieces = append(m.Pieces, &dyelotv1.ShadePieces{What: a.What, Count: int32(a.Count)})
 	}
-	if p.Group != 0 {
+	if p.Group != 0 || p.Across {
 		m.Spread, m.WorstTag, m.WorstOtherTag = r.tolerance.Shown(p.Spread), p.Of[0], p.Of[1]
 	}
 	for _, l := range p.Lacks {

@@ -72,10 +72,20 @@ func mixedShades(tx *store.Tx, garments []lot.Garment, lots map[int64]lot.Lot, o
 		delete(sorts, s.SortID) // told once
 		var words []string
 		for _, n := range slices.Sorted(maps.Keys(tags)) {
-			words = append(words, fmt.Sprintf("group %d: %s", n, strings.Join(tags[n], ", ")))
+			words = append(words, fmt.Sprintf("group %d: %s", n, fewTags(tags[n])))
 		}
 		said = append(said, &dyelotv1.Warning{Key: "two-shades", Source: "shade sort of " + s.Of,
 			Text: fmt.Sprintf("order %s gets a matched set from %d shade groups, some more than %s apart (CIEDE2000): %s", orderRef, len(tags), lot.Tolerance(s.Tolerance), strings.Join(words, "; "))})
 	}
 	return said, nil
+}
+
+// namedTags is how many tags a warning names before it counts the rest.
+const namedTags = 12
+
+func fewTags(tags []string) string {
+	if len(tags) <= namedTags {
+		return strings.Join(tags, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(tags[:namedTags], ", "), len(tags)-namedTags)
 }

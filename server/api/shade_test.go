@@ -228,7 +228,7 @@ func TestASetComesFromOneGroup(t *testing.T) {
 		t.Errorf("%v", five)
 	}
 	six := c.sorted("", &pb.ShadePieces{What: "tunic", Count: 6}).GetSet()
-	if six.GetGroup() != 0 || len(six.GetLacks()) != 2 || six.GetLacks()[1].GetText() != "has 5 of 6 tunic" {
+	if six.GetGroup() != 0 || six.GetAcross() || !six.GetExact() || len(six.GetLacks()) != 2 || six.GetLacks()[1].GetText() != "has 5 of 6 tunic" {
 		t.Errorf("%v", six)
 	}
 }

@@ -465,7 +465,10 @@ type ShadeSet struct {
 	// Proved: no set of these pieces has a nearer worst pair.
 	Exact bool `protobuf:"varint,7,opt,name=exact,proto3" json:"exact,omitempty"`
 	// What each group lacks, where none serves.
-	Lacks         []*ShadeLack `protobuf:"bytes,8,rep,name=lacks,proto3" json:"lacks,omitempty"`
+	Lacks []*ShadeLack `protobuf:"bytes,8,rep,name=lacks,proto3" json:"lacks,omitempty"`
+	// No group serves; tags are of several groups and all within the tolerance of
+	// each other, so they may hang as a group of their own.
+	Across        bool `protobuf:"varint,9,opt,name=across,proto3" json:"across,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -554,6 +557,13 @@ func (x *ShadeSet) GetLacks() []*ShadeLack {
 		return x.Lacks
 	}
 	return nil
+}
+
+func (x *ShadeSet) GetAcross() bool {
+	if x != nil {
+		return x.Across
+	}
+	return false
 }
 
 // A sort that was kept.
@@ -1404,7 +1414,7 @@ const file_dyelot_v1_shade_proto_rawDesc = "" +
 	"\x03why\x18\x03 \x01(\tR\x03why\"5\n" +
 	"\tShadeLack\x12\x14\n" +
 	"\x05group\x18\x01 \x01(\x05R\x05group\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text\"\x83\x02\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\"\x9b\x02\n" +
 	"\bShadeSet\x12.\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x16.dyelot.v1.ShadePiecesR\x06pieces\x12\x14\n" +
 	"\x05group\x18\x02 \x01(\x05R\x05group\x12\x12\n" +
@@ -1413,7 +1423,8 @@ const file_dyelot_v1_shade_proto_rawDesc = "" +
 	"\tworst_tag\x18\x05 \x01(\tR\bworstTag\x12&\n" +
 	"\x0fworst_other_tag\x18\x06 \x01(\tR\rworstOtherTag\x12\x14\n" +
 	"\x05exact\x18\a \x01(\bR\x05exact\x12*\n" +
-	"\x05lacks\x18\b \x03(\v2\x14.dyelot.v1.ShadeLackR\x05lacks\"\xce\x01\n" +
+	"\x05lacks\x18\b \x03(\v2\x14.dyelot.v1.ShadeLackR\x05lacks\x12\x16\n" +
+	"\x06across\x18\t \x01(\bR\x06across\"\xce\x01\n" +
 	"\n" +
 	"KeptShades\x12\x0e\n" +
 	"\x02of\x18\x01 \x01(\tR\x02of\x123\n" +
