@@ -27,11 +27,13 @@ func (t *Tx) MeasuredLots(lots []lot.Lot) (map[int64]lot.Measured, error) {
 	return measured, err
 }
 
+const garmentsEverOf = garmentColumns + `
+	where g.lot_id = any($1) or g.id = any(array(select garment_id from garment_event where lot_id = any($1) and kind = 'issued')) order by g.id`
+
 // GarmentsEverOfLots lists the garments that are of some lots, or were issued
 // with them, by id.
 func (t *Tx) GarmentsEverOfLots(lotIDs []int64) ([]lot.Garment, error) {
-	return t.garments(garmentColumns+`
-		where g.lot_id = any($1) or g.id = any(array(select garment_id from garment_event where lot_id = any($1) and kind = 'issued')) order by g.id`, pq.Array(lotIDs))
+	return t.garments(garmentsEverOf, pq.Array(lotIDs))
 }
 
 // HarvestsOf lists the parcels that some lots were dyed from, by lot and by the
@@ -107,6 +109,13 @@ func (t *Tx) AddShadeSort(s ShadeSort) (int64, error) {
 		id, pq.Array(garment), pq.Array(of), pq.Array(group), pq.Array(l), pq.Array(a), pq.Array(b))
 }
 
+const newestShadeSort = `
+	select id, sorted_of, standard_id, tolerance, groups, proved, by_name, recorded_at
+	from shade_sort where id = (
+		select n.sort_id from unnest(CAST($1 AS bigint[])) as u (lot)
+		join lateral (select sort_id from shade_sort_lot s where s.lot_id = u.lot order by sort_id desc limit 1) n on true
+		order by n.sort_id desc limit 1)`
+
 // NewestShadeSort is the newest sort that covers any of some lots; its ID is
 // zero where there is none.
 func (t *Tx) NewestShadeSort(lotIDs []int64) (ShadeSort, error) {
@@ -120,9 +129,7 @@ func (t *Tx) NewestShadeSort(lotIDs []int64) (ShadeSort, error) {
 		By         string    `db:"by_name"`
 		KeptAt     time.Time `db:"recorded_at"`
 	}
-	if err := t.list(&heads, `
-		select id, sorted_of, standard_id, tolerance, groups, proved, by_name, recorded_at
-		from shade_sort where id = (select max(sort_id) from shade_sort_lot where lot_id = any($1))`, pq.Array(lotIDs)); err != nil || len(heads) == 0 {
+	if err := t.list(&heads, newestShadeSort, pq.Array(lotIDs)); err != nil || len(heads) == 0 {
 		return ShadeSort{}, err
 	}
 	h := heads[0]
@@ -155,23 +162,25 @@ type ShadeGroup struct {
 	Groups    int    `db:"groups"`
 }
 
+const shadeGroups = `
+	with of as (select distinct lot_id from garment where id = any($1)),
+	force as (
+		select of.lot_id, n.sort_id from of
+		join lateral (select sort_id from shade_sort_lot s where s.lot_id = of.lot_id order by sort_id desc limit 1) n on true)
+	select m.garment_id, s.id as sort_id, s.sorted_of, s.tolerance, m.group_no, s.groups
+	from force f join shade_sort s on s.id = f.sort_id
+	join shade_group_garment m on m.sort_id = f.sort_id and m.lot_id = f.lot_id and m.garment_id = any($1)
+	join garment g on g.id = m.garment_id and g.lot_id = f.lot_id
+	where not exists (
+		select from record_lot rl join stage_record r on r.id = rl.record_id
+		where rl.lot_id = f.lot_id and r.recorded_at > s.recorded_at and r.kind = any($2) and not r.skipped
+		and not exists (select from record_undone u where u.record_id = r.id))`
+
 // ShadeGroups finds the group of each of some garments, by the newest sort that
 // covers the lot it is of now. A lot that was in a liquor since has none.
 func (t *Tx) ShadeGroups(garmentIDs []int64) (map[int64]ShadeGroup, error) {
 	var rows []ShadeGroup
-	err := t.list(&rows, `
-		with of as (select distinct lot_id from garment where id = any($1)),
-		force as (
-			select of.lot_id, n.sort_id from of
-			join lateral (select sort_id from shade_sort_lot s where s.lot_id = of.lot_id order by sort_id desc limit 1) n on true)
-		select m.garment_id, s.id as sort_id, s.sorted_of, s.tolerance, m.group_no, s.groups
-		from force f join shade_sort s on s.id = f.sort_id
-		join shade_group_garment m on m.sort_id = f.sort_id and m.lot_id = f.lot_id and m.garment_id = any($1)
-		join garment g on g.id = m.garment_id and g.lot_id = f.lot_id
-		where not exists (
-			select from record_lot rl join stage_record r on r.id = rl.record_id
-			where rl.lot_id = f.lot_id and r.recorded_at > s.recorded_at and r.kind = any($2) and not r.skipped
-			and not exists (select from record_undone u where u.record_id = r.id))`, pq.Array(garmentIDs), pq.Array(wettingKinds()))
+	err := t.list(&rows, shadeGroups, pq.Array(garmentIDs), pq.Array(wettingKinds()))
 	groups := map[int64]ShadeGroup{}
 	for _, r := range rows {
 		groups[r.GarmentID] = r

@@ -37,7 +37,6 @@ create table shade_group_garment (
     constraint shade_group_garment_pkey primary key (sort_id, garment_id),
     constraint shade_group_garment_lot_fkey foreign key (sort_id, lot_id) references shade_sort_lot (sort_id, lot_id)
 );
-create index shade_group_garment_garment_idx on shade_group_garment (garment_id, sort_id desc);
 
 create trigger shade_sort_is_history before update or delete or truncate on shade_sort
     for each statement execute function refuse_change();
