@@ -1,6 +1,9 @@
 package shade
 
-import "math/bits"
+import (
+	"math/bits"
+	"slices"
+)
 
 // set is a set of small whole numbers.
 type set []uint64
@@ -60,7 +63,8 @@ func newConflicts(apart [][]float64, allows func(float64) bool) conflicts {
 //
 // Source: branch and bound with a greedy colouring as the bound, after Tomita &
 // Seki (2003).
-func (g conflicts) mutual(budget int) (best []int) {
+func (g conflicts) mutual(budget int) []int {
+	best := g.quickly()
 	all := newSet(len(g))
 	for i := range g {
 		all.add(i)
@@ -84,6 +88,31 @@ func (g conflicts) mutual(budget int) (best []int) {
 		}
 	}
 	grow(nil, all)
+	return best
+}
+
+// starts is how many pieces quickly begins from.
+const starts = 50
+
+// quickly finds pieces in mutual conflict, beginning from each of those with
+// most conflicts and adding the next of them that fits.
+func (g conflicts) quickly() (best []int) {
+	order, many := make([]int, len(g)), make([]int, len(g))
+	for v := range g {
+		order[v], many[v] = v, g[v].count()
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return many[b] - many[a] })
+	for _, first := range order[:min(starts, len(order))] {
+		chosen, left := []int{first}, append(set(nil), g[first]...)
+		for _, v := range order {
+			if left.has(v) {
+				chosen, left = append(chosen, v), left.both(g[v])
+			}
+		}
+		if len(chosen) > len(best) {
+			best = chosen
+		}
+	}
 	return best
 }
 

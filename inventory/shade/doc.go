@@ -16,7 +16,7 @@
 //
 //	50 · 51 and 51.9 · 52.9
 //
-// and no fewer, since 51 and 52.9 are too far apart.
+// and no fewer, since 50 and 52.9 are too far apart.
 //
 // A matched set is picked from one group alone, the pieces whose worst pair is
 // least, and of one harvest of each dyestuff: Pick.

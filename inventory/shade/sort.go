@@ -70,7 +70,7 @@ func Sort(pieces []Piece, tolerance lot.Tolerance) Sorted {
 	g := newConflicts(apart, tolerance.Allows)
 	linked := cut(len(pieces), Linkage(apart), tolerance.Allows)
 	budget := effort / len(pieces)
-	mutual := g.mutual(budget / 4) // a node of it costs more
+	mutual := g.mutual(10 * budget / len(pieces)) // a node looks at all pairs that are left
 	heaps, proved := cover(g, linked, mutual, budget)
 	heaps = settle(heaps, apart, g)
 	slices.SortStableFunc(heaps, func(a, b []int) int {

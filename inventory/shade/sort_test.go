@@ -16,7 +16,7 @@ import (
 )
 
 // Four greys in steps of 1, 0.9 and 1 (the package's worked number): complete
-// linkage spends three groups, two are enough, since B and D are too far apart for one.
+// linkage spends three groups, two are enough, and the ends prove that one is not.
 func ExampleSort() {
 	s := shade.Sort(greys(50, 51, 51.9, 52.9), 1100)
 	for _, g := range s.Groups {
@@ -26,7 +26,7 @@ func ExampleSort() {
 	// Output:
 	// [A B] spread 1.00
 	// [C D] spread 0.98
-	// 3 by linkage; proved true [B D]
+	// 3 by linkage; proved true [A D]
 }
 
 // A story's two lots: 1.78 apart (stories.md), so at 1.0 they hang apart and at
