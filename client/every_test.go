@@ -144,6 +144,11 @@ var every = []struct{ method, line, request string }{
 		`lot_code: "L2" outcome: "passed" by: "owner" tags: "16JD" tags: "16KF" reason: "looked at each"`},
 	{"JudgeService/OverrideRow", `verdict override L2 light --by owner --reason "worn indoors"`, `lot_code: "L2" row: "light" by: "owner" reason: "worn indoors"`},
 
+	{"ShadeService/SortShades", `shade sort R1 --tolerance 1.0 --set tunic=10,scarf=2`, `run_code: "R1" tolerance: "1.0" pieces { what: "tunic" count: 10 } pieces { what: "scarf" count: 2 }`},
+	{"ShadeService/SortShades", `shade sort --lot L1,L2`, `lot_codes: "L1" lot_codes: "L2"`},
+	{"ShadeService/KeepShades", `shade sort --commission W1 --keep --by bench-1`, `sort { commission_code: "W1" } by: "bench-1"`},
+	{"ShadeService/GetShadeHistory", `shade history harbour-gold`, `colourway_code: "harbour-gold"`},
+	{"ShadeService/GetShadeHistory", `shade history --standard gold`, `standard_code: "gold"`},
 	{"GarmentService/ListGarments", `garment list --lot L2 --place sold --order choir-7`, `lot_code: "L2" place: "sold" order_ref: "choir-7" page_size: 1000`},
 	{"GarmentService/DispatchGarments", `garment send 16JD 16KF --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
 	{"GarmentService/DispatchGarments", `garment send --lot L2 --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},

@@ -67,6 +67,8 @@ var nextByReason = map[string]string{
 	"NOT_TO_DYE":          "decide about it first: dyelot verdict give {lot} re-dye --only {tag}",
 	"NOTHING_LEFT":        "do a stage once more with --again STAGE, or take another recipe",
 	"OPENING_OFF":         "see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma",
+	"NOTHING_MEASURED":    "read each garment with: dyelot reading add TAG --lab L,a,b --rested",
+	"NOTHING_TO_SORT":     "see the runs with: dyelot run list --all",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
 }
 

@@ -135,6 +135,10 @@ var checks = []string{
 	 where i.parcels <> p.n or i.lots <> l.n order by i.id`,
 	`select 'opening-passed' as check, 'L' || o.lot_id as subject, 'the lot came by an opening import and nobody passed it by name' as text
 	 from opening_lot o where not exists (select from verdict v where v.lot_id = o.lot_id and v.outcome = 'passed' and v.by_name <> '') order by o.lot_id`,
+	// A kept sort by shade has a garment in each of its groups.
+	`select 'shade-groups' as check, s.sorted_of as subject, 'the sort by shade counts ' || s.groups || ' groups, and ' || count(distinct m.group_no) || ' hold garments' as text
+	 from shade_sort s left join shade_group_garment m on m.sort_id = s.id
+	 group by s.id having count(distinct m.group_no) <> s.groups or max(m.group_no) <> s.groups order by s.id`,
 }
 
 // counted are the tables whose rows a restore must bring back.
