@@ -56,7 +56,10 @@ func New(w io.Writer, o Options) *Sheet {
 // Close writes what is left, says what the marks behind swatches mean, and
 // returns the first error.
 func (s *Sheet) Close() error {
-	for _, says := range Legend(s.blocks) {
+	for i, says := range Legend(s.blocks) {
+		if i == 0 {
+			s.Gap()
+		}
 		s.Para(0, "%s", says)
 	}
 	s.blocks = ""

@@ -9,6 +9,10 @@ import (
 	"dyelot/inventory/opening"
 )
 
+// maxAbove is how many rows may stand above the headings: no export writes so
+// long a preface, and a sheet of anything else is known to be one at once.
+const maxAbove = 200
+
 // grid is a sheet by one separator.
 type grid struct {
 	separator rune
@@ -134,7 +138,7 @@ func gridOf(text string, separator rune) grid {
 		var off *csv.ParseError
 		switch {
 		case errors.Is(err, io.EOF):
-			return g.found()
+			return g.placed()
 		case errors.As(err, &off):
 			g.err = refuse(off.StartLine, "%s", opening.QuoteWords(off))
 		case err != nil:
@@ -152,7 +156,7 @@ func gridOf(text string, separator rune) grid {
 	if g.err == nil {
 		g.err = refuse(g.rows[len(g.rows)-1].line, "is one row too many: at most %d are read at once", MaxSamples+MaxFields)
 	}
-	return g.found()
+	return g.placed()
 }
 
 func blank(cells []string) bool {
@@ -164,14 +168,16 @@ func blank(cells []string) bool {
 	return true
 }
 
-// found looks for the headings; where no row has any, for wavelengths down the
+// placed looks for the headings; where no row has any, for wavelengths down the
 // first column.
-func (g grid) found() grid {
+func (g grid) placed() grid {
 	down := 0
 	for i, r := range g.rows {
-		if c := layOut(r.line, r.cells); c.measures() {
-			g.header, g.body, g.upright, g.score = i, i+1, false, 3+len(c.bands)
-			return g
+		if i < maxAbove {
+			if c := layOut(r.line, r.cells); c.measures() {
+				g.header, g.body, g.upright, g.score = i, i+1, false, 3+len(c.bands)
+				return g
+			}
 		}
 		if understand(r.cells[0]).role != band || len(r.cells) < 2 {
 			continue
