@@ -146,8 +146,11 @@ func (c columns) sample(f *found, line int, cell func(int) string) error {
 func (c columns) beside(d *draft, cell func(int) string) {
 	for i, fd := range c.all {
 		switch fd.role {
-		case ofIlluminant, ofObserver:
-			d.said.light(cell(i))
+		case ofIlluminant: // an unknown one too: it is refused once it is needed
+			d.said.also(said{illuminant: tidy(cell(i))})
+			d.said.also(said{illuminant: lightOf(cell(i)).illuminant})
+		case ofObserver:
+			d.said.also(said{observer: lightOf(cell(i)).observer})
 		case ofSpecular:
 			d.said.also(said{specular: specularOf(cell(i))})
 		}
