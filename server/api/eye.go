@@ -6,6 +6,7 @@ import (
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/fastness"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/lot"
@@ -113,12 +114,12 @@ func encodeEyes(tx *store.Tx, c store.Case, eyes []lot.EyeJudgement) ([]*dyelotv
 	}
 	var all []*dyelotv1.EyeJudgement
 	for _, e := range eyes {
-		all = append(all, encodeEye(e, e.Beside(c.Case.Lot, against[e.AgainstLot], c.Standard)))
+		all = append(all, encodeEye(e, e.Beside(c.Case.Lot, against[e.AgainstLot], c.Standard), c.Standard.View))
 	}
 	return all, nil
 }
 
-func encodeEye(e lot.EyeJudgement, k lot.Looked) *dyelotv1.EyeJudgement {
+func encodeEye(e lot.EyeJudgement, k lot.Looked, v colour.View) *dyelotv1.EyeJudgement {
 	m := &dyelotv1.EyeJudgement{
 		Code: e.Code(), LotCode: store.Code('L', e.LotID), Tag: e.Tag, Grade: fastness.GreyChange.Text(e.Grade), Directions: e.Directions, Light: e.Light, By: e.By, SecondBy: e.Second,
 		Rested: e.Rested, HappenedAt: stamp(e.HappenedAt), Note: e.Note, WithdrawnBy: e.Withdrawn.By, WithdrawnReason: e.Withdrawn.Reason, WithdrawnAt: stamp(e.Withdrawn.At),
@@ -128,6 +129,7 @@ func encodeEye(e lot.EyeJudgement, k lot.Looked) *dyelotv1.EyeJudgement {
 	}
 	if k.Measured {
 		m.MeasuredDeltaE, m.MeasuredGrade, m.MeasuredCiede2000, m.Disagreements = k.DeltaE, fastness.GreyChange.Text(k.Step), k.CIEDE2000, k.Disagreements
+		m.MeasuredIlluminant, m.MeasuredObserver = v.Illuminant.String(), int32(v.Observer.Degrees())
 	}
 	return m
 }

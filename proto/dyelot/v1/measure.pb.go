@@ -1314,6 +1314,9 @@ type EyeJudgement struct {
 	MeasuredCiede2000 string  `protobuf:"bytes,22,opt,name=measured_ciede2000,json=measuredCiede2000,proto3" json:"measured_ciede2000,omitempty"`
 	// Where eye and instrument disagree.
 	Disagreements []string `protobuf:"bytes,23,rep,name=disagreements,proto3" json:"disagreements,omitempty"`
+	// The light and eye of those figures: the standard's.
+	MeasuredIlluminant string `protobuf:"bytes,24,opt,name=measured_illuminant,json=measuredIlluminant,proto3" json:"measured_illuminant,omitempty"`
+	MeasuredObserver   int32  `protobuf:"varint,25,opt,name=measured_observer,json=measuredObserver,proto3" json:"measured_observer,omitempty"`
 	// Withdrawn: it no longer counts.
 	WithdrawnBy     string                 `protobuf:"bytes,70,opt,name=withdrawn_by,json=withdrawnBy,proto3" json:"withdrawn_by,omitempty"`
 	WithdrawnReason string                 `protobuf:"bytes,71,opt,name=withdrawn_reason,json=withdrawnReason,proto3" json:"withdrawn_reason,omitempty"`
@@ -1462,6 +1465,20 @@ func (x *EyeJudgement) GetDisagreements() []string {
 		return x.Disagreements
 	}
 	return nil
+}
+
+func (x *EyeJudgement) GetMeasuredIlluminant() string {
+	if x != nil {
+		return x.MeasuredIlluminant
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetMeasuredObserver() int32 {
+	if x != nil {
+		return x.MeasuredObserver
+	}
+	return 0
 }
 
 func (x *EyeJudgement) GetWithdrawnBy() string {
@@ -1707,7 +1724,7 @@ const file_dyelot_v1_measure_proto_rawDesc = "" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12)\n" +
 	"\x06ground\x18\x02 \x01(\v2\x11.dyelot.v1.GroundR\x06ground\"A\n" +
 	"\x14RecordGroundResponse\x12)\n" +
-	"\x06ground\x18\x01 \x01(\v2\x11.dyelot.v1.GroundR\x06ground\"\x8e\x05\n" +
+	"\x06ground\x18\x01 \x01(\v2\x11.dyelot.v1.GroundR\x06ground\"\xec\x05\n" +
 	"\fEyeJudgement\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x10\n" +
@@ -1728,7 +1745,9 @@ const file_dyelot_v1_measure_proto_rawDesc = "" +
 	"\x10measured_delta_e\x18\x14 \x01(\x01R\x0emeasuredDeltaE\x12%\n" +
 	"\x0emeasured_grade\x18\x15 \x01(\tR\rmeasuredGrade\x12-\n" +
 	"\x12measured_ciede2000\x18\x16 \x01(\tR\x11measuredCiede2000\x12$\n" +
-	"\rdisagreements\x18\x17 \x03(\tR\rdisagreements\x12!\n" +
+	"\rdisagreements\x18\x17 \x03(\tR\rdisagreements\x12/\n" +
+	"\x13measured_illuminant\x18\x18 \x01(\tR\x12measuredIlluminant\x12+\n" +
+	"\x11measured_observer\x18\x19 \x01(\x05R\x10measuredObserver\x12!\n" +
 	"\fwithdrawn_by\x18F \x01(\tR\vwithdrawnBy\x12)\n" +
 	"\x10withdrawn_reason\x18G \x01(\tR\x0fwithdrawnReason\x12=\n" +
 	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"i\n" +
