@@ -68,7 +68,7 @@ func TestFilesThatAreRefused(t *testing.T) {
 		text string
 		says []string
 	}{
-		"unknown names":    {[]string{"R1", "FILE"}, head + "16JD,62,-2,38,D65,10\n16JX 2,62,-2,38,D65,10\nhem,62,-2,38,D65,10\n", []string{`line 3: "16JX 2", line 4: "hem"`, "no garment and no lot"}},
+		"unknown names":    {[]string{"R1", "FILE"}, head + "16JD,62,-2,38,D65,10\n16JX 2,62,-2,38,D65,10\nhem,62,-2,38,D65,10\n", []string{`line 3: "16JX 2", line 4: "hem"`, "no lot and no garment of what was named"}},
 		"half named":       {[]string{"L2", "FILE"}, head + "1,62,-2,38,D65,10\nL2 2,62,-2,38,D65,10\n", []string{`line 2: "1"`}},
 		"no light":         {[]string{"16JD", "FILE"}, "name,L*,a*,b*\nx,62,-2,38\n", []string{"--illuminant and --observer"}},
 		"two lights":       {[]string{"16JD", "FILE"}, head + "1,62,-2,38,D65,10\n2,62,-2,38,A,10\n", []string{"do not compare"}},
@@ -77,6 +77,7 @@ func TestFilesThatAreRefused(t *testing.T) {
 		"half a leave-out": {[]string{"16JD", "FILE", "--leave-out", "hem"}, head, []string{"--leave-out", "not a spot and a reason"}},
 		"a brightener":     {[]string{"16JD", "FILE"}, "name,400,420,440,460\nwhite,0.9,1.2,1.3,0.9\n", []string{"line 2", "brightener"}},
 		"no gloss word":    {[]string{"16JD", "FILE", "--specular", "shiny"}, head + "1,62,-2,38,D65,10\n", []string{"--specular", "neither included nor excluded"}},
+		"wet and rested":   {[]string{"16JD", "FILE", "--wet", "--rested"}, head + "1,62,-2,38,D65,10\n", []string{"--rested: wet cloth has not rested"}},
 		"not there":        {[]string{"16JD", "nowhere.csv"}, "", []string{"nowhere.csv", "no such file"}},
 	} {
 		file := fileOf(t, c.text)

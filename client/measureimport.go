@@ -17,13 +17,14 @@ var runCode = pattern(`^[Rr][0-9]+$`)
 
 func (s *session) readingImport() *cobra.Command {
 	return s.command(verb{
-		use:   "import LOT-OR-TAG-OR-RUN FILE",
+		use:   "import TARGET FILE",
 		short: "Record what an instrument measured, from its file",
 		long: `Record what an instrument measured, from the file that it wrote: CGATS text, CxF3 or plain
 CSV, with spectra or L*a*b*. Several spots of one cloth become one reading, their mean;
 how far they lie apart is shown, and a spot that stands out is pointed out.
 
-Of a lot's code or a tag, all samples are spots of that cloth. Of a run, such as R1, each
+TARGET is a lot, a tag or a run. Of a lot or a tag, all samples are spots of that cloth,
+unless they name its garments. Of a run, such as R1, each
 sample is named by its garment's tag or its lot: "16JD", "16JD 2" and "16JD-2" are spots
 of garment 16JD, "L1/3" is one of lot L1's witness cloth. A name that is none of the
 run's is refused, with its line. Try it with --dry-run first.
@@ -37,7 +38,7 @@ dyelot reading import 16JD cuff.csv --wet --specular excluded`,
 			i := &importing{}
 			file := fileFlags(f)
 			viewFlags(f, file)
-			f.fills("LOT-OR-TAG-OR-RUN", "measurements", "lot", "garment", "run", "code")
+			f.fills("TARGET", "measurements", "lot", "garment", "run", "code")
 			f.flag(&i.rested, "rested", "the cloth rested a day in the dark first")
 			f.flag(&i.wet, "wet", "the cloth was wet")
 			f.value("leave-out", "spot=reason", `which spot does not count, and why, such as "16JD 3=rust stain"; repeated`, i.leave)
@@ -47,6 +48,9 @@ dyelot reading import 16JD cuff.csv --wet --specular excluded`,
 			f.text(&i.note, "note", "anything else to know, of every reading")
 			f.flag(&i.dryRun, "dry-run", "show which spot is of which cloth, record nothing")
 			return func(ctx context.Context, args []string) error {
+				if i.wet && i.rested {
+					return fault.BadField("--rested", "wet cloth has not rested")
+				}
 				var err error
 				if i.read, err = s.readInstrument(args[1], file); err != nil {
 					return err

@@ -53,7 +53,7 @@ func Cloths(field string, samples []Sample, known []string) ([]Cloth, error) {
 		if n > most {
 			strange = append(strange[:most], fmt.Sprintf("and %d more", n-most))
 		}
-		return nil, fault.BadField(field, "%s: no garment and no lot that could be meant; a sample is named by its tag or lot, with a number behind it (16JD 2, L1/3)", strings.Join(strange, ", "))
+		return nil, fault.BadField(field, "%s: no lot and no garment of what was named; a sample is called by its tag or lot, with a number behind it (16JD 2, L1/3), and those of several lots are read in by their run", strings.Join(strange, ", "))
 	}
 	return cloths, nil
 }

@@ -42,6 +42,10 @@ func (s *MeasureServer) RecordMeasurements(ctx context.Context, req *dyelotv1.Re
 				return nil, fault.In(at(i), err)
 			}
 		}
+		twice, err := readTwice(tx, ms)
+		if err != nil {
+			return nil, err
+		}
 		ids, err := tx.AddMeasurements(ms)
 		if err != nil {
 			return nil, err
@@ -49,10 +53,39 @@ func (s *MeasureServer) RecordMeasurements(ctx context.Context, req *dyelotv1.Re
 		resp := &dyelotv1.RecordMeasurementsResponse{}
 		for i, m := range ms {
 			m.ID = ids[i]
-			resp.Measurements = append(resp.Measurements, b.encode(m))
+			shown := b.encode(m)
+			shown.Warnings = append(shown.Warnings, encodeWarnings(twice[i])...)
+			resp.Measurements = append(resp.Measurements, shown)
 		}
 		return resp, nil
 	})
+}
+
+// readTwice warns, by measurement, of a cloth that was read in from the same file
+// before: both readings count, which is right only where it was meant.
+func readTwice(tx *store.Tx, ms []store.Measurement) (map[int]warnings, error) {
+	var lots []int64
+	var hashes []string
+	for _, m := range ms {
+		if m.File.Hex() != "" {
+			lots, hashes = append(lots, m.LotID), append(hashes, m.File.Hex())
+		}
+	}
+	if len(hashes) == 0 {
+		return nil, nil
+	}
+	before, err := tx.ReadingsFromFiles(lots, hashes)
+	all := map[int]warnings{}
+	for i, m := range ms {
+		for _, r := range before {
+			if r.LotID == m.LotID && r.Garment == m.GarmentID && r.Hash == m.File.Hex() {
+				w := all[i]
+				w.add("same-file", "%s of the same cloth came from the same file, and both count: dyelot reading withdraw %s, unless it was meant", store.Code('C', r.ID), store.Code('C', r.ID))
+				all[i] = w
+			}
+		}
+	}
+	return all, err
 }
 
 // complete fills in what the books know: the light and eye of the standard where

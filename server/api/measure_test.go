@@ -84,6 +84,10 @@ func TestAMeasurementIsAReading(t *testing.T) {
 	if row := c.row(c.a, "colour"); row.GetFound() != "0.63" || row.GetEvidence() != "reading C1" || row.GetState() != "passed" {
 		t.Errorf("%v", row)
 	}
+	if again := fine(c.measure(m))(c.House)[0]; keysOf(again.GetWarnings()) != "same-file" || !strings.Contains(again.GetWarnings()[0].GetText(), "withdraw C1") {
+		t.Errorf("a file that is read in twice: %v", again.GetWarnings())
+	}
+	fine(c.withdraw("C2", "read in twice"))(c.House)
 	r := c.judged(c.a).GetReadings()[0]
 	if !strings.HasPrefix(r.GetSpots(), "mean of 2 of 3 spots, at most 0.19 from it") {
 		t.Errorf("%q", r.GetSpots())

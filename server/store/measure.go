@@ -158,6 +158,24 @@ type labOnly struct {
 	B float64 `db:"b"`
 }
 
+// FromFile is a reading that came out of a file.
+type FromFile struct {
+	ID      int64  `db:"id"`
+	LotID   int64  `db:"lot_id"`
+	Garment int64  `db:"garment_id"`
+	Hash    string `db:"hash"`
+}
+
+// ReadingsFromFiles are the readings of some lots that stand and came out of some
+// files, by their hashes in hexadecimal.
+func (t *Tx) ReadingsFromFiles(lotIDs []int64, hashes []string) (found []FromFile, err error) {
+	err = t.list(&found, `
+		select r.id, r.lot_id, coalesce(r.garment_id, 0) as garment_id, encode(r.file_sha256, 'hex') as hash
+		from reading r where r.lot_id = any($1) and encode(r.file_sha256, 'hex') = any($2)
+		and not exists (select from evidence_withdrawn w where w.reading_id = r.id) order by r.id`, pq.Array(lotIDs), pq.Array(hashes))
+	return found, err
+}
+
 // Measurement is one reading with its spots and its file. fault.NotFound.
 func (t *Tx) Measurement(id int64) (m Measurement, err error) {
 	lotID, err := t.LotOfReading(id)
