@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/grpc"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"dyelot/client/paper"
@@ -62,7 +63,11 @@ dyelot reading import 16JD cuff.csv --wet --specular excluded`,
 				if i.dryRun {
 					return s.show(ctx, q, func(p *paper.Sheet) { p.WouldMeasure(q) })
 				}
-				return answer(ctx, s, s.measures().RecordMeasurements, q, (*paper.Sheet).Measured)
+				resp, err := s.measures().RecordMeasurements(ctx, q, grpc.MaxCallRecvMsgSize(mostBytes))
+				if err != nil {
+					return err
+				}
+				return s.show(ctx, resp, func(p *paper.Sheet) { p.Measured(resp) })
 			}
 		},
 	})

@@ -232,6 +232,11 @@ func TestMeasurementsAreOneAct(t *testing.T) {
 	if first.GetMeasurements()[1].GetLotCode() != c.b || len(c.judged(c.a).GetReadings()) != 1 {
 		t.Errorf("%v", first)
 	}
+	fine(c.measure(dry(c.a, spotsOf(flat(0.123456789))...)))(c.House)
+	audit := fine(c.Studio.ListAuditEntries(c.Ctx, &pb.ListAuditEntriesRequest{PageSize: 1000}))(c.House).GetEntries()
+	if last := audit[len(audit)-1]; !strings.HasSuffix(last.GetAct(), "RecordMeasurements") || strings.Contains(last.GetBody(), "0.123456789") || !strings.Contains(last.GetBody(), `"first_nm":400`) {
+		t.Errorf("the audit holds the whole spectrum: %v", last)
+	}
 	q.Measurements[0] = dry(c.a, labSpots([3]float64{50, -2, 38})...)
 	_, err = c.measures().RecordMeasurements(c.Ctx, q)
 	c.Refused(err, codes.AlreadyExists)
