@@ -33,6 +33,7 @@ var listerOf = map[string]lister{
 	"TAG":        listGarments,
 	"LOT-OR-TAG": listLots,
 	"STAGE":      listStageKinds,
+	"TARGET":     listRuns,
 	"BATH":       listBaths,
 	"VAT":        listBaths,
 	"METHOD":     listMethods,

@@ -133,6 +133,20 @@ var every = []struct{ method, line, request string }{
 	{"JudgeService/RecordReading", `reading add L1 --lab 62.6,-1.8,38.9 --rested --by bench-1 --instrument spectro-1`,
 		`reading { lot_code: "L1" colour { l: 62.6 a: -1.8 b: 38.9 } condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" }`},
 	{"JudgeService/RecordReading", `reading add 16JD --lab 60,0,30 --wet`, `reading { tag: "16JD" colour { l: 60 b: 30 } condition: "wet" }`},
+	{"MeasureService/RecordMeasurements", `reading import R1 testdata/spots.csv --rested --by bench-1 --leave-out "16jd 3=rust stain" --note tuesday --at 2026-05-13`,
+		`measurements { tag: "16JD" illuminant: "D65" observer: 10 condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" note: "tuesday" happened_at { seconds: 1778623200 } ` + spotsFile + `
+		 spots { place: "16JD" lab { l: 62.6 a: -1.8 b: 38.9 } } spots { place: "16JD 2" lab { l: 62.4 a: -1.7 b: 38.8 } } spots { place: "16JD 3" lab { l: 40 a: 10 b: 10 } left_out: "rust stain" } }
+		 measurements { lot_code: "L2" illuminant: "D65" observer: 10 condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" note: "tuesday" happened_at { seconds: 1778623200 } ` + spotsFile + `
+		 spots { place: "L2/1" lab { l: 60.8 a: -1.4 b: 36.6 } } }`},
+	{"MeasureService/RecordMeasurements", `reading import 16JD testdata/curve.csv --wet --specular excluded --illuminant A --observer 2`,
+		`measurements { tag: "16JD" illuminant: "A" observer: 2 condition: "wet" ` + curveFile + ` spots { place: "red" ` + redCurve + ` } }`},
+	{"MeasureService/RecordGround", `reading ground silk-strip testdata/curve.csv --sample red --specular excluded --by bench-1`,
+		`ground { item_code: "silk-strip" by: "bench-1" ` + strings.Replace(curveFile, "}", `sample: "red" }`, 1) + redCurve + ` }`},
+	{"MeasureService/GetMeasurement", `reading show C4`, `code: "C4"`},
+	{"MeasureService/JudgeByEye", `reading eye L2 --against L1 --grade 3-4 --direction weaker,yellower --light "north light" --by dyer-1 --and-by owner --rested --at 2026-05-13`,
+		`judgement { lot_code: "L2" against_lot_code: "L1" grade: "3-4" directions: "weaker" directions: "yellower" light: "north light" by: "dyer-1" second_by: "owner" rested: true happened_at { seconds: 1778623200 } }`},
+	{"RecipeService/CreateShadeStandard", `standard add red --from testdata/curve.csv --specular excluded --tolerance 1.5`,
+		`standard { code: "red" tolerance: "1.5" ` + strings.Replace(curveFile, "}", `sample: "red" }`, 1) + redCurve + ` }`},
 	{"JudgeService/RecordFastnessTest", `test add L2 iso-105-b02 light=2-3 --variant 2 --by owner --on 2026-07-02 --evidence "window book p. 12"`,
 		`test { lot_code: "L2" method: "iso-105-b02" variant: "2" grades { component: "light" grade: "2-3" } assessor: "owner" tested_on: "2026-07-02" evidence: "window book p. 12" }`},
 	{"JudgeService/ListMethods", `test methods`, ``},
@@ -191,6 +205,8 @@ func shelf(a asked) (proto.Message, error) {
 		}}}}, nil
 	case "RunService/GetLot":
 		return &dyelotv1.GetLotResponse{Stages: []*dyelotv1.PlannedStage{{Position: 4, Kind: "dye"}, {Position: 5, Kind: "after-dip"}}}, nil
+	case "RunService/GetRun":
+		return &dyelotv1.GetRunResponse{Run: &dyelotv1.Run{Lots: []*dyelotv1.Lot{{Code: "L2", Garments: []*dyelotv1.Garment{{Tag: "16JD"}}}}}}, nil
 	case "JudgeService/ListHouseStandard":
 		return &dyelotv1.ListHouseStandardResponse{Rows: []*dyelotv1.HouseRow{{Key: "light", Active: true}}}, nil
 	case "GarmentService/ListGarments":

@@ -13,7 +13,8 @@ import (
 var lotCode = pattern(`^[Ll][0-9]+$`)
 
 func (s *session) readingCommand() *cobra.Command {
-	return s.noun("reading", "Measured or judged colours", "", s.readingAdd(), s.withdraw("READING", "dyelot reading withdraw C4 --reason \"a rust stain lay under the eye\""))
+	return s.noun("reading", "Measured or judged colours", "", s.readingAdd(), s.readingImport(), s.readingShow(), s.readingEye(), s.readingGround(),
+		s.withdraw("READING-OR-EYE", "dyelot reading withdraw C4 --reason \"a rust stain lay under the eye\"\ndyelot reading withdraw V3 --reason \"judged by lamplight\""))
 }
 
 func (s *session) readingAdd() *cobra.Command {

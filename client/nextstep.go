@@ -84,6 +84,8 @@ var listed = map[string]string{
 	"standard":     "see the standards with: dyelot standard list",
 	"commission":   "see the commissions with: dyelot commission list --all",
 	"bath":         "see the baths with: dyelot bath list --all",
+	"reading":      "see a lot's readings with: dyelot verdict show LOT",
+	"judgement":    "see what was seen of a lot with: dyelot verdict show LOT",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
 }

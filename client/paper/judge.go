@@ -129,6 +129,9 @@ func (s *Sheet) judgedBy(j *dyelotv1.Judgement) {
 	for _, r := range j.GetReadings() {
 		s.hang(plain, "  "+r.GetCode()+"  ", s.reading(r))
 	}
+	for _, e := range j.GetEyes() {
+		s.eye(e, "  ")
+	}
 	for _, t := range j.GetTests() {
 		s.hang(plain, "  "+t.GetCode()+"  ", s.fastness(t))
 	}
@@ -157,6 +160,7 @@ func (s *Sheet) reading(r *dyelotv1.Reading) string {
 	if r.GetToStandard() != "" {
 		text += fmt.Sprintf("; %s to the standard by CIEDE2000", r.GetToStandard())
 	}
+	text += prefixed("; ", r.GetSpots()) + prefixed("; gloss ", r.GetSpecular())
 	return text + prefixed("; ", r.GetNote()) + withdrawn(r.GetWithdrawnBy(), r.GetWithdrawnReason(), s.day(r.GetWithdrawnAt()))
 }
 

@@ -28,6 +28,9 @@ func (s *Sheet) standard(st *dyelotv1.ShadeStandard) {
 	s.Title("%s", named(st.GetName(), st.GetCode()))
 	s.Para(2, "%s (%s)", s.shade(st.GetColour()), light(st.GetColour()))
 	s.Para(2, "tolerance %s to it, %s within a set, by CIEDE2000 for %s", or(st.GetTolerance()), otherwise(st.GetSetTolerance(), or(st.GetTolerance())), light(st.GetColour()))
+	if st.GetSpectrum() != nil {
+		s.Para(2, "its spectrum is kept: %s%s%s", spectrumWords(st.GetSpectrum()), prefixed(", ", st.GetInstrument()), fromFile(st.GetFile()))
+	}
 	s.Line("  made %s, to be made again %s", or(st.GetDatedOn()), or(st.GetRenewOn()))
 	if st.GetNote() != "" {
 		s.Para(2, "%s", st.GetNote())

@@ -6,6 +6,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/shade"
 )
@@ -54,13 +55,13 @@ func TestIndividualsSayWhatTheyRestOn(t *testing.T) {
 // 3): 4.03 % is 11.43, 6.46 % is 6.77; the paler is 59.2 % of the deeper.
 func TestStrengthByPublishedDepths(t *testing.T) {
 	t.Parallel()
-	d, err := shade.DepthOf(shade.Curve{FirstNM: 400, StepNM: 20, Reflectance: []float64{0.2, 0.0403, 0.3, 0.5}, Specular: "included"})
+	d, err := shade.DepthOf(colour.Curve{FirstNM: 400, StepNM: 20, Reflectance: []float64{0.2, 0.0403, 0.3, 0.5}, Specular: "included"})
 	if err != nil || d.NM != 420 {
 		t.Fatalf("%+v, %v", d, err)
 	}
 	near(t, "K/S", d.KS, 11.43, 0.005)
-	lot := shade.Curve{FirstNM: 380, StepNM: 10, Reflectance: []float64{0.5, 0.5, 0.5, 0.5, 0.0646}, Specular: "included"}
-	percent, ok, why := d.Strength([][]shade.Curve{{lot}})
+	lot := colour.Curve{FirstNM: 380, StepNM: 10, Reflectance: []float64{0.5, 0.5, 0.5, 0.5, 0.0646}, Specular: "included"}
+	percent, ok, why := d.Strength([][]colour.Curve{{lot}})
 	if !ok || why != "" {
 		t.Fatal(why)
 	}
@@ -71,20 +72,20 @@ func TestStrengthByPublishedDepths(t *testing.T) {
 // of five spots counts no more than one of one.
 func TestStrengthAveragesReflectance(t *testing.T) {
 	t.Parallel()
-	flat := func(r float64, specular string, first int) shade.Curve {
-		return shade.Curve{FirstNM: first, StepNM: 10, Reflectance: []float64{r, r, r, r}, Specular: specular}
+	flat := func(r float64, specular colour.Specular, first int) colour.Curve {
+		return colour.Curve{FirstNM: first, StepNM: 10, Reflectance: []float64{r, r, r, r}, Specular: specular}
 	}
 	d, err := shade.DepthOf(flat(0.5, "included", 400)) // K/S 0.25
 	if err != nil || d.NM != 400 {
 		t.Fatalf("%+v, %v", d, err)
 	}
 	near(t, "K/S", d.KS, 0.25, 1e-12)
-	percent, ok, _ := d.Strength([][]shade.Curve{{flat(0.3, "", 400), flat(0.5, "included", 400)}, {flat(0.6, "", 400)}, nil})
+	percent, ok, _ := d.Strength([][]colour.Curve{{flat(0.3, "", 400), flat(0.5, "included", 400)}, {flat(0.6, "", 400)}, nil})
 	if !ok { // means 0.4 and 0.6, so 0.5
 		t.Fatal("no strength")
 	}
 	near(t, "strength", percent, 100, 1e-9)
-	for why, readings := range map[string][][]shade.Curve{
+	for why, readings := range map[string][][]colour.Curve{
 		"no spectrum": {nil, nil},
 		"not measured at the standard's wavelength":    {{flat(0.5, "", 405)}, {flat(0.5, "", 410)}},
 		"gloss excluded, and in the standard included": {{flat(0.5, "excluded", 400)}},
@@ -94,7 +95,7 @@ func TestStrengthAveragesReflectance(t *testing.T) {
 			t.Errorf("%v %q, want %q", ok, said, why)
 		}
 	}
-	for _, off := range []shade.Curve{{}, flat(0, "", 400), flat(1, "", 400), flat(1.2, "", 400), {FirstNM: 400, StepNM: 7, Reflectance: []float64{1, 1, 1, 1}}} {
+	for _, off := range []colour.Curve{{}, flat(0, "", 400), flat(1, "", 400), flat(1.2, "", 400), {FirstNM: 400, StepNM: 7, Reflectance: []float64{1, 1, 1, 1}}} {
 		if _, err := shade.DepthOf(off); err == nil {
 			t.Errorf("%+v has a depth", off)
 		} else if f, _ := fault.Of(err); f == nil || f.Field != "standard" {

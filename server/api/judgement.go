@@ -52,8 +52,15 @@ func judgement(tx *store.Tx, lotID int64) (*dyelotv1.Judgement, error) {
 	for _, v := range c.Verdicts {
 		m.Verdicts = append(m.Verdicts, encodeVerdict(v))
 	}
-	for _, r := range c.Readings {
-		m.Readings = append(m.Readings, encodeReading(r, c.Standard))
+	if m.Readings, err = encodeReadings(tx, c); err != nil {
+		return nil, err
+	}
+	eyes, err := tx.EyesOf(lotID)
+	if err != nil {
+		return nil, err
+	}
+	if m.Eyes, err = encodeEyes(tx, c, eyes); err != nil {
+		return nil, err
 	}
 	for _, f := range c.Tests {
 		m.Tests = append(m.Tests, encodeTest(f))

@@ -85,6 +85,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterClothServiceServer(s, NewClothServer(o.Store))
 	dyelotv1.RegisterOpeningServiceServer(s, NewOpeningServer(o.Store))
 	dyelotv1.RegisterShadeServiceServer(s, NewShadeServer(o.Store))
+	dyelotv1.RegisterMeasureServiceServer(s, NewMeasureServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

@@ -58,7 +58,7 @@ type history struct {
 	standard lot.Standard
 	dyed     []store.DyedLot
 	measured map[int64]lot.Measured
-	curves   map[int64][]shade.Curve // by reading
+	spots    map[int64][]colour.Spot // by reading
 	depth    shade.Depth
 	noDepth  string // why strength cannot be said of any lot
 }
@@ -70,15 +70,16 @@ func (h *history) load(tx *store.Tx, lots []lot.Lot) (err error) {
 	if h.measured, err = tx.MeasuredLots(lots); err != nil {
 		return err
 	}
-	curve, known, err := tx.StandardCurve(h.standard.ID)
+	kept, err := tx.StandardSpectra([]int64{h.standard.ID})
 	if err != nil {
 		return err
 	}
+	master, known := kept[h.standard.ID]
 	if !known {
 		h.noDepth = "standard " + h.standard.Code + " has no spectrum"
 		return nil
 	}
-	if h.depth, err = shade.DepthOf(curve); err != nil {
+	if h.depth, err = shade.DepthOf(master.Curve); err != nil {
 		f, bad := fault.Of(err)
 		if !bad {
 			return err
@@ -86,13 +87,11 @@ func (h *history) load(tx *store.Tx, lots []lot.Lot) (err error) {
 		h.noDepth = "the spectrum of standard " + h.standard.Code + ": " + f.Say
 		return nil
 	}
-	var readings []int64
+	var readings []lot.Reading
 	for _, l := range h.dyed {
-		for _, r := range h.measured[l.ID].Counted(h.standard.View) {
-			readings = append(readings, r.ID)
-		}
+		readings = append(readings, h.measured[l.ID].Counted(h.standard.View)...)
 	}
-	h.curves, err = tx.SpotCurves(readings)
+	h.spots, err = tx.SpotsOf(readings)
 	return err
 }
 
@@ -137,11 +136,15 @@ func (h *history) strength(lotID int64) (percent float64, ok bool, why string) {
 	if len(counted) == 0 {
 		return 0, false, "no reading counts"
 	}
-	var spots [][]shade.Curve
-	for _, r := range counted {
-		spots = append(spots, h.curves[r.ID])
+	readings := make([][]colour.Curve, len(counted))
+	for i, r := range counted {
+		for _, s := range h.spots[r.ID] {
+			if s.Curve != nil && s.LeftOut == "" {
+				readings[i] = append(readings[i], *s.Curve)
+			}
+		}
 	}
-	return h.depth.Strength(spots)
+	return h.depth.Strength(readings)
 }
 
 // chart draws an individuals chart and says what it rests on.

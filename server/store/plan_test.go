@@ -26,6 +26,9 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"arrival_check_parcel_idx":           arrivalChecks,
 		"movement_entry_idx":                 movementColumns + ` where m.entry_id = any($1)`,
 		"bath_entry_bath_idx":                entryColumns + ` where e.bath_id = any($1) order by e.happened_at, e.id`,
+		"reading_spot_pkey":                  spotsOfReadings,
+		"ground_reading_item_idx":            newestGrounds,
+		"eye_judgement_lot_idx":              eyesOfLots,
 		"stage_record_bath_idx":              liquorColumns + ` where b.id = any($1)`,
 	} {
 		t.Run(index, func(t *testing.T) {

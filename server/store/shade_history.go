@@ -6,7 +6,6 @@ import (
 	"github.com/lib/pq"
 
 	"dyelot/inventory/lot"
-	"dyelot/inventory/shade"
 )
 
 // DyedLot is a lot and when it took its colour.
@@ -29,10 +28,6 @@ const (
 		select lot_id, at from recorded
 		union all select id, issued_at from imported where id not in (select lot_id from recorded)) l
 	order by l.at, l.lot_id`
-	spotCurves = `
-	select s.reading_id, s.first_nm, s.step_nm, s.reflectance, r.specular
-	from reading_spot s join reading r on r.id = s.reading_id
-	where s.reading_id = any($1) and s.left_out = '' and s.reflectance is not null order by s.reading_id, s.line`
 )
 
 // LotsOfColourway lists the lots of a colourway's runs by id, without those
@@ -73,38 +68,4 @@ func (t *Tx) Dyed(lots []lot.Lot) ([]DyedLot, error) {
 		dyed[i] = DyedLot{byID[r.LotID], r.DyedAt}
 	}
 	return dyed, err
-}
-
-type curveRow struct {
-	ReadingID   int64           `db:"reading_id"`
-	FirstNM     int             `db:"first_nm"`
-	StepNM      int             `db:"step_nm"`
-	Reflectance pq.Float64Array `db:"reflectance"`
-	Specular    string          `db:"specular"`
-}
-
-func (r curveRow) curve() shade.Curve {
-	return shade.Curve{FirstNM: r.FirstNM, StepNM: r.StepNM, Reflectance: r.Reflectance, Specular: r.Specular}
-}
-
-// SpotCurves lists the spectra of the spots of some readings that count, by
-// reading.
-func (t *Tx) SpotCurves(readingIDs []int64) (map[int64][]shade.Curve, error) {
-	var rows []curveRow
-	err := t.list(&rows, spotCurves, pq.Array(readingIDs))
-	curves := map[int64][]shade.Curve{}
-	for _, r := range rows {
-		curves[r.ReadingID] = append(curves[r.ReadingID], r.curve())
-	}
-	return curves, err
-}
-
-// StandardCurve is the spectrum of a standard; ok is false where it has none.
-func (t *Tx) StandardCurve(standardID int64) (c shade.Curve, ok bool, err error) {
-	var rows []curveRow
-	err = t.list(&rows, `select 0 as reading_id, first_nm, step_nm, reflectance, specular from standard_spectrum where standard_id = $1`, standardID)
-	if err != nil || len(rows) == 0 {
-		return c, false, err
-	}
-	return rows[0].curve(), true, nil
 }

@@ -19,7 +19,7 @@ func TestEachQueryOfShadesUsesItsIndex(t *testing.T) {
 		{"run_colourway_idx", "bigint", `1`, lotsOfColourway},
 		{"run_standard_idx", "bigint", `1`, lotsOfStandard},
 		{"record_lot_", "bigint[], text[]", `'{1}', '{dye}'`, dyedLots},
-		{"reading_spot_pkey", "bigint[]", `'{1}'`, spotCurves},
+		{"reading_spot_pkey", "bigint[]", `'{1}'`, spotsOfReadings},
 	} {
 		t.Run(q.index, func(t *testing.T) {
 			s.do(func(tx *Tx) error {

@@ -126,6 +126,12 @@ var checks = []string{
 	`select 'lot-event' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' and its last event says ' || coalesce(e.state, 'nothing') as text
 	 from lot l left join lateral (select state from lot_event where lot_id = l.id order by id desc limit 1) e on true
 	 where e.state is distinct from l.state order by l.id`,
+	// A measurement rests on a spot that counts, and its mean of L*a*b* alone is the reading.
+	`select 'measurement' as check, 'C' || r.id as subject, 'every spot of it is left out' as text
+	 from reading r join reading_spot s on s.reading_id = r.id group by r.id having bool_and(s.left_out <> '') order by r.id`,
+	`select 'measurement' as check, 'C' || r.id as subject, 'it is not the mean of its spots' as text
+	 from reading r join reading_spot s on s.reading_id = r.id and s.left_out = ''
+	 group by r.id having bool_and(s.reflectance is null) and (abs(avg(s.l) - r.l) > 1e-6 or abs(avg(s.a) - r.a) > 1e-6 or abs(avg(s.b) - r.b) > 1e-6) order by r.id`,
 	// What an import says it brought in is there, and a lot of it was passed by name.
 	`select 'opening-whole' as check, 'import ' || i.id as subject,
 	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text
@@ -155,6 +161,8 @@ const counted = `
 	select 'stage records', count(*) from stage_record union all
 	select 'bath entries', count(*) from bath_entry union all
 	select 'readings', count(*) from reading union all
+	select 'spots', count(*) from reading_spot union all
+	select 'judgements by eye', count(*) from eye_judgement union all
 	select 'fastness tests', count(*) from fastness_test union all
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all

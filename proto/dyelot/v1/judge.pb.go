@@ -41,6 +41,11 @@ type Reading struct {
 	// CIEDE2000 to the standard.
 	ToStandard string `protobuf:"bytes,10,opt,name=to_standard,json=toStandard,proto3" json:"to_standard,omitempty"`
 	Note       string `protobuf:"bytes,11,opt,name=note,proto3" json:"note,omitempty"`
+	// In answers, of a measurement: how many spots it is the mean of, and how far
+	// they lie apart. GetMeasurement has each.
+	Spots string `protobuf:"bytes,20,opt,name=spots,proto3" json:"spots,omitempty"`
+	// Gloss included or excluded; empty where nobody said.
+	Specular string `protobuf:"bytes,21,opt,name=specular,proto3" json:"specular,omitempty"`
 	// Withdrawn: it no longer counts.
 	WithdrawnBy     string                 `protobuf:"bytes,70,opt,name=withdrawn_by,json=withdrawnBy,proto3" json:"withdrawn_by,omitempty"`
 	WithdrawnReason string                 `protobuf:"bytes,71,opt,name=withdrawn_reason,json=withdrawnReason,proto3" json:"withdrawn_reason,omitempty"`
@@ -152,6 +157,20 @@ func (x *Reading) GetToStandard() string {
 func (x *Reading) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *Reading) GetSpots() string {
+	if x != nil {
+		return x.Spots
+	}
+	return ""
+}
+
+func (x *Reading) GetSpecular() string {
+	if x != nil {
+		return x.Specular
 	}
 	return ""
 }
@@ -1366,6 +1385,8 @@ type Judgement struct {
 	Readings []*Reading `protobuf:"bytes,10,rep,name=readings,proto3" json:"readings,omitempty"`
 	// Of this lot, and of others as evidence for its harvests or its recipe.
 	Tests []*FastnessTest `protobuf:"bytes,11,rep,name=tests,proto3" json:"tests,omitempty"`
+	// What eyes said, beside the readings.
+	Eyes []*EyeJudgement `protobuf:"bytes,20,rep,name=eyes,proto3" json:"eyes,omitempty"`
 	// The commission whose set it is; the set is of all its lots.
 	CommissionCode string `protobuf:"bytes,60,opt,name=commission_code,json=commissionCode,proto3" json:"commission_code,omitempty"`
 	unknownFields  protoimpl.UnknownFields
@@ -1475,6 +1496,13 @@ func (x *Judgement) GetReadings() []*Reading {
 func (x *Judgement) GetTests() []*FastnessTest {
 	if x != nil {
 		return x.Tests
+	}
+	return nil
+}
+
+func (x *Judgement) GetEyes() []*EyeJudgement {
+	if x != nil {
+		return x.Eyes
 	}
 	return nil
 }
@@ -1853,7 +1881,7 @@ var File_dyelot_v1_judge_proto protoreflect.FileDescriptor
 
 const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\n" +
-	"\x15dyelot/v1/judge.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/recipe.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd7\x03\n" +
+	"\x15dyelot/v1/judge.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x17dyelot/v1/measure.proto\x1a\x16dyelot/v1/recipe.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x89\x04\n" +
 	"\aReading\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x10\n" +
@@ -1870,7 +1898,9 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\vto_standard\x18\n" +
 	" \x01(\tR\n" +
 	"toStandard\x12\x12\n" +
-	"\x04note\x18\v \x01(\tR\x04note\x12!\n" +
+	"\x04note\x18\v \x01(\tR\x04note\x12\x14\n" +
+	"\x05spots\x18\x14 \x01(\tR\x05spots\x12\x1a\n" +
+	"\bspecular\x18\x15 \x01(\tR\bspecular\x12!\n" +
 	"\fwithdrawn_by\x18F \x01(\tR\vwithdrawnBy\x12)\n" +
 	"\x10withdrawn_reason\x18G \x01(\tR\x0fwithdrawnReason\x12=\n" +
 	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"D\n" +
@@ -1968,7 +1998,7 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\x06reason\x18\x04 \x01(\tR\x06reason\x12\x0e\n" +
 	"\x02by\x18\x05 \x01(\tR\x02by\x12;\n" +
 	"\vhappened_at\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"happenedAt\"\xc8\x03\n" +
+	"happenedAt\"\xf5\x03\n" +
 	"\tJudgement\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\x12\x14\n" +
 	"\x05state\x18\x02 \x01(\tR\x05state\x12(\n" +
@@ -1982,7 +2012,8 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\bverdicts\x18\t \x03(\v2\x12.dyelot.v1.VerdictR\bverdicts\x12.\n" +
 	"\breadings\x18\n" +
 	" \x03(\v2\x12.dyelot.v1.ReadingR\breadings\x12-\n" +
-	"\x05tests\x18\v \x03(\v2\x17.dyelot.v1.FastnessTestR\x05tests\x12'\n" +
+	"\x05tests\x18\v \x03(\v2\x17.dyelot.v1.FastnessTestR\x05tests\x12+\n" +
+	"\x04eyes\x18\x14 \x03(\v2\x17.dyelot.v1.EyeJudgementR\x04eyes\x12'\n" +
 	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\"0\n" +
 	"\x13GetJudgementRequest\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\"J\n" +
@@ -2072,6 +2103,7 @@ var file_dyelot_v1_judge_proto_goTypes = []any{
 	(*OverrideRowResponse)(nil),        // 24: dyelot.v1.OverrideRowResponse
 	(*Lab)(nil),                        // 25: dyelot.v1.Lab
 	(*timestamppb.Timestamp)(nil),      // 26: google.protobuf.Timestamp
+	(*EyeJudgement)(nil),               // 27: dyelot.v1.EyeJudgement
 }
 var file_dyelot_v1_judge_proto_depIdxs = []int32{
 	25, // 0: dyelot.v1.Reading.colour:type_name -> dyelot.v1.Lab
@@ -2094,33 +2126,34 @@ var file_dyelot_v1_judge_proto_depIdxs = []int32{
 	17, // 17: dyelot.v1.Judgement.verdicts:type_name -> dyelot.v1.Verdict
 	0,  // 18: dyelot.v1.Judgement.readings:type_name -> dyelot.v1.Reading
 	2,  // 19: dyelot.v1.Judgement.tests:type_name -> dyelot.v1.FastnessTest
-	18, // 20: dyelot.v1.GetJudgementResponse.judgement:type_name -> dyelot.v1.Judgement
-	26, // 21: dyelot.v1.GiveVerdictRequest.happened_at:type_name -> google.protobuf.Timestamp
-	17, // 22: dyelot.v1.GiveVerdictResponse.verdict:type_name -> dyelot.v1.Verdict
-	18, // 23: dyelot.v1.GiveVerdictResponse.judgement:type_name -> dyelot.v1.Judgement
-	26, // 24: dyelot.v1.OverrideRowRequest.happened_at:type_name -> google.protobuf.Timestamp
-	18, // 25: dyelot.v1.OverrideRowResponse.judgement:type_name -> dyelot.v1.Judgement
-	3,  // 26: dyelot.v1.JudgeService.RecordReading:input_type -> dyelot.v1.RecordReadingRequest
-	5,  // 27: dyelot.v1.JudgeService.RecordFastnessTest:input_type -> dyelot.v1.RecordFastnessTestRequest
-	8,  // 28: dyelot.v1.JudgeService.ListMethods:input_type -> dyelot.v1.ListMethodsRequest
-	11, // 29: dyelot.v1.JudgeService.ListHouseStandard:input_type -> dyelot.v1.ListHouseStandardRequest
-	13, // 30: dyelot.v1.JudgeService.SetHouseRow:input_type -> dyelot.v1.SetHouseRowRequest
-	19, // 31: dyelot.v1.JudgeService.GetJudgement:input_type -> dyelot.v1.GetJudgementRequest
-	21, // 32: dyelot.v1.JudgeService.GiveVerdict:input_type -> dyelot.v1.GiveVerdictRequest
-	23, // 33: dyelot.v1.JudgeService.OverrideRow:input_type -> dyelot.v1.OverrideRowRequest
-	4,  // 34: dyelot.v1.JudgeService.RecordReading:output_type -> dyelot.v1.RecordReadingResponse
-	6,  // 35: dyelot.v1.JudgeService.RecordFastnessTest:output_type -> dyelot.v1.RecordFastnessTestResponse
-	9,  // 36: dyelot.v1.JudgeService.ListMethods:output_type -> dyelot.v1.ListMethodsResponse
-	12, // 37: dyelot.v1.JudgeService.ListHouseStandard:output_type -> dyelot.v1.ListHouseStandardResponse
-	14, // 38: dyelot.v1.JudgeService.SetHouseRow:output_type -> dyelot.v1.SetHouseRowResponse
-	20, // 39: dyelot.v1.JudgeService.GetJudgement:output_type -> dyelot.v1.GetJudgementResponse
-	22, // 40: dyelot.v1.JudgeService.GiveVerdict:output_type -> dyelot.v1.GiveVerdictResponse
-	24, // 41: dyelot.v1.JudgeService.OverrideRow:output_type -> dyelot.v1.OverrideRowResponse
-	34, // [34:42] is the sub-list for method output_type
-	26, // [26:34] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	27, // 20: dyelot.v1.Judgement.eyes:type_name -> dyelot.v1.EyeJudgement
+	18, // 21: dyelot.v1.GetJudgementResponse.judgement:type_name -> dyelot.v1.Judgement
+	26, // 22: dyelot.v1.GiveVerdictRequest.happened_at:type_name -> google.protobuf.Timestamp
+	17, // 23: dyelot.v1.GiveVerdictResponse.verdict:type_name -> dyelot.v1.Verdict
+	18, // 24: dyelot.v1.GiveVerdictResponse.judgement:type_name -> dyelot.v1.Judgement
+	26, // 25: dyelot.v1.OverrideRowRequest.happened_at:type_name -> google.protobuf.Timestamp
+	18, // 26: dyelot.v1.OverrideRowResponse.judgement:type_name -> dyelot.v1.Judgement
+	3,  // 27: dyelot.v1.JudgeService.RecordReading:input_type -> dyelot.v1.RecordReadingRequest
+	5,  // 28: dyelot.v1.JudgeService.RecordFastnessTest:input_type -> dyelot.v1.RecordFastnessTestRequest
+	8,  // 29: dyelot.v1.JudgeService.ListMethods:input_type -> dyelot.v1.ListMethodsRequest
+	11, // 30: dyelot.v1.JudgeService.ListHouseStandard:input_type -> dyelot.v1.ListHouseStandardRequest
+	13, // 31: dyelot.v1.JudgeService.SetHouseRow:input_type -> dyelot.v1.SetHouseRowRequest
+	19, // 32: dyelot.v1.JudgeService.GetJudgement:input_type -> dyelot.v1.GetJudgementRequest
+	21, // 33: dyelot.v1.JudgeService.GiveVerdict:input_type -> dyelot.v1.GiveVerdictRequest
+	23, // 34: dyelot.v1.JudgeService.OverrideRow:input_type -> dyelot.v1.OverrideRowRequest
+	4,  // 35: dyelot.v1.JudgeService.RecordReading:output_type -> dyelot.v1.RecordReadingResponse
+	6,  // 36: dyelot.v1.JudgeService.RecordFastnessTest:output_type -> dyelot.v1.RecordFastnessTestResponse
+	9,  // 37: dyelot.v1.JudgeService.ListMethods:output_type -> dyelot.v1.ListMethodsResponse
+	12, // 38: dyelot.v1.JudgeService.ListHouseStandard:output_type -> dyelot.v1.ListHouseStandardResponse
+	14, // 39: dyelot.v1.JudgeService.SetHouseRow:output_type -> dyelot.v1.SetHouseRowResponse
+	20, // 40: dyelot.v1.JudgeService.GetJudgement:output_type -> dyelot.v1.GetJudgementResponse
+	22, // 41: dyelot.v1.JudgeService.GiveVerdict:output_type -> dyelot.v1.GiveVerdictResponse
+	24, // 42: dyelot.v1.JudgeService.OverrideRow:output_type -> dyelot.v1.OverrideRowResponse
+	35, // [35:43] is the sub-list for method output_type
+	27, // [27:35] is the sub-list for method input_type
+	27, // [27:27] is the sub-list for extension type_name
+	27, // [27:27] is the sub-list for extension extendee
+	0,  // [0:27] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_judge_proto_init() }
@@ -2129,6 +2162,7 @@ func file_dyelot_v1_judge_proto_init() {
 		return
 	}
 	file_dyelot_v1_access_proto_init()
+	file_dyelot_v1_measure_proto_init()
 	file_dyelot_v1_recipe_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
