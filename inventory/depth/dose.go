@@ -116,3 +116,16 @@ func (f *Fit) mind(p Proposal, target float64) []Warning {
 // AtStrength is the dose of a harvest where a dose of the reference is known:
 // reference × 100 / strength %. 648 at 90 % is 720.
 func AtStrength(reference, strengthPercent float64) float64 { return reference * 100 / strengthPercent }
+
+// Between is the interval in words, each end times a factor: "44 to 61", and
+// where an end is open "20 or less, to 61".
+func (p Proposal) Between(times float64) string {
+	low, high, to := Dose(p.Low*times), Dose(p.High*times), " to "
+	if p.LowOpen {
+		low, to = low+" or less", ", to "
+	}
+	if p.HighOpen {
+		high += " or more"
+	}
+	return low + to + high
+}

@@ -75,9 +75,10 @@ func say(err error) string {
 // percent is a figure per cent as a number.
 func percent(p quantity.Percent) float64 { return float64(p) / float64(quantity.WholePercent(1)) }
 
-// Percent is a number per cent as an exact figure, to 0.0001 %.
+// Percent is a number per cent as an exact figure, to 0.0001 %; beyond a million
+// times full strength, which only the end of an interval can be, it is that.
 func Percent(v float64) quantity.Percent {
-	return quantity.Percent(math.RoundToEven(v * float64(quantity.WholePercent(1))))
+	return quantity.Percent(math.RoundToEven(min(v, 1e8) * float64(quantity.WholePercent(1))))
 }
 
 // Common is from where to where, in nm, every measured swatch and its undyed

@@ -141,3 +141,16 @@ func (st *Strength) alike(s, r series) {
 			Text: fmt.Sprintf("the two do not dye alike: %.0f %% at K/S %s, %.0f %% at K/S %s; one strength cannot stand for both, so dye a swatch with the dose", pale, Number(st.From), deep, Number(st.To))})
 	}
 }
+
+// Words says the strength in one sentence, of two parcels by name.
+func (st Strength) Words(sample, reference string) string {
+	if st.Refused != "" {
+		return "no strength can be given: " + st.Refused
+	}
+	between := ""
+	if st.High > 0 {
+		between = fmt.Sprintf(" (%.0f to %.0f)", st.Low, st.High)
+	}
+	return fmt.Sprintf("%s is %.1f %%%s as strong as %s: %s %% WOF of it dyes as deep as %s %% of that, K/S %s",
+		sample, st.Percent, between, reference, Number(st.SampleWOF), Number(st.ReferenceWOF), Number(st.AtKS))
+}

@@ -176,3 +176,19 @@ func there(trials []Trial) string {
 	}
 	return ": there is " + strings.Join(list, "; ")
 }
+
+// Alike leaves the measured ones among the trials that Same chose, and of those
+// passed over the ones that had the same baths: the others are no loss.
+func Alike(ms []Measured, passed []Passed, same []Trial) (alike []Measured, lost []Passed) {
+	for _, m := range ms {
+		if slices.ContainsFunc(same, func(t Trial) bool { return t.Code == m.Code }) {
+			alike = append(alike, m)
+		}
+	}
+	for _, p := range passed {
+		if p.Trial.Had() == same[0].Had() {
+			lost = append(lost, p)
+		}
+	}
+	return alike, lost
+}

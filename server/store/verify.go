@@ -126,6 +126,11 @@ var checks = []string{
 	`select 'lot-event' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' and its last event says ' || coalesce(e.state, 'nothing') as text
 	 from lot l left join lateral (select state from lot_event where lot_id = l.id order by id desc limit 1) e on true
 	 where e.state is distinct from l.state order by l.id`,
+	// A strength that test dips set is among the parcel's own, and names them.
+	`select 'dips-set' as check, 'D' || d.id as subject, 'it set a strength of ' || d.set_percent || ' that P' || d.parcel_id || ' does not have' as text
+	 from dip_series d where d.set_percent is not null
+	 and not exists (select from parcel_strength s where s.parcel_id = d.parcel_id and s.percent = d.set_percent and s.basis like 'test dips D' || d.id || ' %')
+	 order by d.id`,
 	// What an import says it brought in is there, and a lot of it was passed by name.
 	`select 'opening-whole' as check, 'import ' || i.id as subject,
 	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text
@@ -155,6 +160,7 @@ const counted = `
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
+	select 'test dips', count(*) from dip union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks
