@@ -1,9 +1,8 @@
 package depth
 
 import (
-	"math"
-
 	"dyelot/inventory/colour"
+	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
 )
 
@@ -28,7 +27,7 @@ func ReadDips(sample, reference []Dip, undyed colour.Spectrum) (nm float64, ofSa
 		}
 	}
 	if deepest < 0 {
-		return math.NaN(), nil, nil, nil
+		return 0, nil, nil, fault.BadField("reference_dips", "there are none: at least two doses of each are dipped")
 	}
 	if nm, _, err = reference[deepest].Read.PeakOver(undyed, from, to); err != nil {
 		return 0, nil, nil, err

@@ -78,7 +78,7 @@ func decodeProposal(req *dyelotv1.ProposeDoseRequest) (d doseAsked, err error) {
 		return d, fault.BadField("wavelength_nm", "goes with target_ks: a standard and a lot bring their own")
 	case req.GetItemCode() != "" && req.GetPlant() != "":
 		return d, fault.BadField("plant", "the dyestuff is an item or a plant: not both")
-	case req.GetItemCode() == "" && req.GetPlant() == "" && req.GetParcelCode() == "":
+	case req.GetItemCode() == "" && plantWord(req.GetPlant()) == "" && req.GetParcelCode() == "":
 		return d, fault.BadField("plant", "is needed, or an item, or a parcel: which dyestuff")
 	}
 	fibre, err := recipe.FibreOf(req.GetFibre())
