@@ -68,6 +68,7 @@ var nextByReason = map[string]string{
 	"NOTHING_LEFT":        "do a stage once more with --again STAGE, or take another recipe",
 	"OPENING_OFF":         "see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
+	"NO_STRENGTH_FOUND":   "keep the dips without --set; by hand: dyelot stock strength PARCEL PERCENT --basis \"…\"",
 }
 
 // listed is where to look for what is missing.
@@ -83,6 +84,7 @@ var listed = map[string]string{
 	"commission":   "see the commissions with: dyelot commission list --all",
 	"bath":         "see the baths with: dyelot bath list --all",
 	"garment":      "see the garments with: dyelot garment list",
+	"test dips":    "see the test dips with: dyelot dips list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
 }
 
