@@ -81,7 +81,7 @@ func (s *session) dipsShow() *cobra.Command {
 		short:   "Show test dips and the strength they say",
 		example: "dyelot dips show D1",
 		build: func(f *form) func(context.Context, []string) error {
-			f.fills("DIPS", "code", "test dips")
+			f.fills("DIPS", "code", "test dip series")
 			return func(ctx context.Context, args []string) error {
 				return answer(ctx, s, s.depths().GetTestDips, &dyelotv1.GetTestDipsRequest{Code: args[0]}, (*paper.Sheet).Dips)
 			}

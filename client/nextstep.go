@@ -84,8 +84,9 @@ var listed = map[string]string{
 	"commission":   "see the commissions with: dyelot commission list --all",
 	"bath":         "see the baths with: dyelot bath list --all",
 	"garment":      "see the garments with: dyelot garment list",
-	"test dips":    "see the test dips with: dyelot dips list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
+
+	"test dip series": "see the test dips with: dyelot dips list",
 }
 
 var figure = pattern(`\{[a-z_]+\}`)

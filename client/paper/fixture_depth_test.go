@@ -50,7 +50,7 @@ func weldDose() *dyelotv1.ProposeDoseResponse {
 		Curves: []*dyelotv1.DepthCurve{{Form: "line", Equation: "K/S = 2.64 + 0.053 · w", ResidualSd: 0.28, LeftOutError: 0.481}, {Form: "log", Equation: "K/S = −3.91 + 2.42 · ln w", ResidualSd: 0.07, LeftOutError: 0.102},
 			{Form: "saturating", Equation: "K/S = 9.97 · w/(39.5 + w)", ResidualSd: 0.07, LeftOutError: 0.095, Chosen: true}},
 		PassedOver: []*dyelotv1.PassedSwatch{{Code: "T14", Why: "the reflectance at 700 nm is 1.02, above 1: a brightener gives off light of its own there and has no reflectance colour (and percent are written as fractions, 0 to 1)"}},
-		Warnings: []*dyelotv1.Warning{{Key: "near-saturation", Source: "this program's own limit", Text: "the curve is nearly flat at K/S 5.70: one per cent more depth takes 2.34 % more dyestuff, and the fibre may be full"},
+		Warnings: []*dyelotv1.Warning{{Key: "harvests-differ", Text: "the swatches are of 2 harvests, and those of T9, T10, T11, T12 and 1 more are counted at full strength because nobody set theirs"},
 			{Key: "depth-only", Source: "common practice", Text: "K/S says how deep and not which hue: dye a swatch with this dose before a lot"}}}
 	for i, ks := range []float64{3.3, 4.3, 5.1, 5.5, 6.3, 6.6} {
 		wof := []string{"20", "30", "40", "50", "65", "80"}[i]

@@ -20,9 +20,10 @@ type Proposal struct {
 }
 
 const (
-	// flat: where one per cent more depth takes more than two of dyestuff. On the
-	// saturating form that is beyond half of the depth that it bends towards.
-	flat = 2.0
+	// flat: where one per cent more depth takes more than three of dyestuff. On
+	// the saturating form that is beyond two thirds of the depth that it bends
+	// towards, where the slope is a ninth of what it began with.
+	flat = 3.0
 	// wide: a scatter of more than a tenth of the depth asked for can be seen.
 	wide = 0.10
 )
@@ -93,11 +94,11 @@ func (f *Fit) end(from, to float64, gap func(w float64) float64) (at float64, op
 func (f *Fit) mind(p Proposal, target float64) []Warning {
 	var ws []Warning
 	if takes := target / (p.WOF * f.Chosen.Slope(p.WOF)); takes > flat {
-		ws = append(ws, Warning{Key: "near-saturation",
+		ws = append(ws, Warning{Key: "near-saturation", Limit: true,
 			Text: fmt.Sprintf("the curve is nearly flat at K/S %s: one per cent more depth takes %s %% more dyestuff, and the fibre may be full", Number(target), Number(takes))})
 	}
 	if share := f.Chosen.ResidualSD / target; share > wide {
-		ws = append(ws, Warning{Key: "wide-scatter",
+		ws = append(ws, Warning{Key: "wide-scatter", Limit: true,
 			Text: fmt.Sprintf("the swatches scatter about the curve by K/S %s, which is %.0f %% of the depth asked for (above %.0f %% is much): look for one that is of another kind", Number(f.Chosen.ResidualSD), share*100, wide*100)})
 	}
 	if p.LowOpen || p.HighOpen {

@@ -351,9 +351,9 @@ func TestWhatToMindOfADose(t *testing.T) {
 		want   string
 	}{
 		{"on the steep part", exact(20, 40), 8, ""},
-		// Half of the depth it bends towards is where 1 % more takes 2 % more.
-		{"just under half way to full", exact(20, 40), 9.99, ""},
-		{"just over half way to full", exact(20, 40), 10.01, "near-saturation"},
+		// Two thirds of the depth it bends towards is where 1 % more takes 3 % more.
+		{"just under two thirds of full", exact(20, 40), 13.33, ""},
+		{"just over two thirds of full", exact(20, 40), 13.34, "near-saturation"},
 		{"swatches all over the place", points(t, "10 20 30 40 50 60", "1 3.5 2.2 4.8 3.6 6.5"), 3, "wide-scatter open-interval"},
 		{"at an end", points(t, "10 20 30 40 50 60", "1.1 2 3.1 4 5.1 6"), 1.2, "open-interval"},
 	} {

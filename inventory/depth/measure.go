@@ -134,14 +134,14 @@ func Mixed(ms []Measured) (ws []Warning) {
 			low, high = min(low, m.Baths[i].WOF), max(high, m.Baths[i].WOF)
 		}
 		if low != high && low > 0 {
-			ws = append(ws, Warning{"mordant-differs", fmt.Sprintf("the swatches had %s to %s of %s: a curve through them takes that for scatter", low, high, after([]string{ms[0].Baths[i].Substance}))})
+			ws = append(ws, Warning{Key: "mordant-differs", Text: fmt.Sprintf("the swatches had %s to %s of %s: a curve through them takes that for scatter", low, high, after([]string{ms[0].Baths[i].Substance}))})
 		}
 	}
 	if len(harvests) > 1 && len(unknown) > 0 {
-		ws = append(ws, Warning{"harvests-differ", fmt.Sprintf("the swatches are of %d harvests, and those of %s are counted at full strength because nobody set theirs", len(harvests), list(unknown))})
+		ws = append(ws, Warning{Key: "harvests-differ", Text: fmt.Sprintf("the swatches are of %d harvests, and those of %s are counted at full strength because nobody set theirs", len(harvests), list(unknown))})
 	}
 	if len(parts) > 1 {
-		ws = append(ws, Warning{"parts-differ", "the swatches are of several parts of the plant: " + strings.Join(parts, ", ")})
+		ws = append(ws, Warning{Key: "parts-differ", Text: "the swatches are of several parts of the plant: " + strings.Join(parts, ", ")})
 	}
 	return ws
 }

@@ -16,11 +16,12 @@ type Point struct {
 	KS  float64
 }
 
-// Warning is what to mind of a proposal or a strength. Its limits are this
-// program's own, from no standard, and stand in its text.
+// Warning is what to mind of a proposal or a strength.
 type Warning struct {
 	Key  string // stable, for programs: "near-saturation"
 	Text string
+	// Limit: it is drawn at a limit of this program's own, from no standard.
+	Limit bool
 }
 
 // most % WOF that is believed of a swatch; fresh leaves are used by the armful.

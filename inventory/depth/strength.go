@@ -96,7 +96,7 @@ func (st *Strength) guess(s, r series) {
 }
 
 func (st *Strength) deep(shallow series, from, to float64) {
-	st.Warnings = append(st.Warnings, Warning{Key: "near-saturation",
+	st.Warnings = append(st.Warnings, Warning{Key: "near-saturation", Limit: true,
 		Text: fmt.Sprintf("dips of K/S %s to %s say nothing of strength: %s", Number(from), Number(to), shallow.why)})
 }
 
@@ -137,7 +137,7 @@ func (st *Strength) interval(s, r series) error {
 func (st *Strength) alike(s, r series) {
 	pale, deep := ratio(s, r, st.From), ratio(s, r, st.To)
 	if math.Abs(math.Log(deep/pale)) > math.Log1p(unlike) {
-		st.Warnings = append(st.Warnings, Warning{Key: "not-alike",
+		st.Warnings = append(st.Warnings, Warning{Key: "not-alike", Limit: true,
 			Text: fmt.Sprintf("the two do not dye alike: %.0f %% at K/S %s, %.0f %% at K/S %s; one strength cannot stand for both, so dye a swatch with the dose", pale, Number(st.From), deep, Number(st.To))})
 	}
 }

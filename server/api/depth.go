@@ -90,13 +90,17 @@ func decodeDips(field string, ms []*dyelotv1.TestDip) (dips []store.Dip, read []
 	return dips, read, nil
 }
 
-// limitSource is what stands behind a warning of package depth.
+// limitSource is what stands behind a limit of package depth.
 const limitSource = "this program's own limit"
 
 func encodeMinds(ws []depth.Warning) []*dyelotv1.Warning {
 	var all []*dyelotv1.Warning
 	for _, w := range ws {
-		all = append(all, &dyelotv1.Warning{Key: w.Key, Text: w.Text, Source: limitSource})
+		m := &dyelotv1.Warning{Key: w.Key, Text: w.Text}
+		if w.Limit {
+			m.Source = limitSource
+		}
+		all = append(all, m)
 	}
 	return all
 }

@@ -83,6 +83,9 @@ func decodeTestDips(req *dyelotv1.RecordTestDipsRequest) (a askedDips, err error
 			return a, fault.BadField("reference_parcel_code", "%s is not compared with itself", code)
 		}
 	}
+	if err := needed("fibre", req.GetFibre()); err != nil {
+		return a, err
+	}
 	fibre, err := recipe.FibreOf(req.GetFibre())
 	if err != nil {
 		return a, err

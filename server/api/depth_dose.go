@@ -1,8 +1,10 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -80,6 +82,9 @@ func decodeProposal(req *dyelotv1.ProposeDoseRequest) (d doseAsked, err error) {
 		return d, fault.BadField("plant", "the dyestuff is an item or a plant: not both")
 	case req.GetItemCode() == "" && plantWord(req.GetPlant()) == "" && req.GetParcelCode() == "":
 		return d, fault.BadField("plant", "is needed, or an item, or a parcel: which dyestuff")
+	}
+	if err := needed("fibre", req.GetFibre()); err != nil {
+		return d, err
 	}
 	fibre, err := recipe.FibreOf(req.GetFibre())
 	d.fibre, d.plant = fibre.Key, plantWord(req.GetPlant())
@@ -276,6 +281,7 @@ func (d *doseAsked) targetNumber(from, to float64) error {
 // fit lays the curves and reads the dose off the best.
 func (d *doseAsked) fit(*store.Tx) error {
 	measured, passed := depth.At(d.measured, d.nm)
+	slices.SortStableFunc(measured, func(a, b depth.Measured) int { return cmp.Compare(a.Point.WOF, b.Point.WOF) })
 	d.measured, d.passed = measured, append(d.passed, passed...)
 	points := make([]depth.Point, len(measured))
 	for i, m := range measured {

@@ -50,8 +50,12 @@ func TestTheDoseForAStandardIsReadOffTheSwatches(t *testing.T) {
 	if len(r.GetCurves()) != 3 || !r.GetCurves()[2].GetChosen() || r.GetCurves()[0].GetLeftOutError() < 0.1 || r.GetCurves()[2].GetLeftOutError() > 1e-6 || len(r.GetSwatches()) != 6 {
 		t.Errorf("%v", r.GetCurves())
 	}
-	// Beyond half of the depth that it bends to, one per cent more takes over two.
-	if keysOf(r.GetWarnings()) != "near-saturation depth-only" {
+	if keysOf(r.GetWarnings()) != "depth-only" || r.GetSwatches()[0].GetPercentWof() != "20" {
+		t.Errorf("%v of %v", r.GetWarnings(), r.GetSwatches())
+	}
+	// The deepest swatch is at two thirds of the depth that the curve bends to.
+	s.swatch(bookPage{wof: 100, ks: 1000 / 140.})
+	if r := s.propose(onWool(&pb.ProposeDoseRequest{TargetKs: 7})); keysOf(r.GetWarnings()) != "near-saturation depth-only" {
 		t.Errorf("%v", r.GetWarnings())
 	}
 	byNumber := s.propose(onWool(&pb.ProposeDoseRequest{TargetKs: 4, Plant: "  WELD"}))
@@ -81,7 +85,7 @@ func TestDosesGoByTheStrengthOfHarvests(t *testing.T) {
 	if r.GetText() != "P2 (weld) 50 % WOF (50 to 50), which is 45 % at full strength, from 6 swatches at 16 to 64 %" {
 		t.Errorf("%q", r.GetText())
 	}
-	if got := r.GetSwatches()[0]; got.GetPercentWof() != "80" || got.GetAtFullStrength() != "64" || got.GetStrengthPercent() != "80" || got.GetParcelCode() != "P1" {
+	if got := r.GetSwatches()[5]; got.GetPercentWof() != "80" || got.GetAtFullStrength() != "64" || got.GetStrengthPercent() != "80" || got.GetParcelCode() != "P1" {
 		t.Errorf("%v", got)
 	}
 	third := s.Receive("weld", "1kg")

@@ -176,7 +176,7 @@ func TestWhatIsOffAboutTestDipsIsNamed(t *testing.T) {
 		saysNo(t, err, c.code, c.field, c.says)
 	}
 	_, err := s.Depth.GetTestDips(s.Ctx, &pb.GetTestDipsRequest{Code: "D9"})
-	saysNo(t, err, codes.NotFound, "test dips", `there is no test dips "D9"`)
+	saysNo(t, err, codes.NotFound, "test dip series", `there is no test dip series "D9"`)
 	_, err = s.Depth.ListTestDips(s.Ctx, &pb.ListTestDipsRequest{ParcelCode: "P99"})
 	saysNo(t, err, codes.NotFound, "parcel", "P99")
 }

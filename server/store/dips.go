@@ -141,7 +141,7 @@ func (r seriesRow) series() DipSeries {
 func (t *Tx) DipSeriesByID(id int64) (DipSeries, error) {
 	all, err := t.dipSeries(seriesColumns+` where s.id = $1`, id)
 	if err != nil || len(all) == 0 {
-		return DipSeries{}, missing(cmp.Or(err, sql.ErrNoRows), "test dips", Code('D', id))
+		return DipSeries{}, missing(cmp.Or(err, sql.ErrNoRows), "test dip series", Code('D', id))
 	}
 	return all[0], nil
 }
