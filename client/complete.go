@@ -37,6 +37,7 @@ var listerOf = map[string]lister{
 	"BATH":       listBaths,
 	"VAT":        listBaths,
 	"METHOD":     listMethods,
+	"DIPS":       listTestDips,
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,
 	"OUTCOME":    fixed("passed", "held", "imperfect", "re-dye", "scrapped", "closed"),

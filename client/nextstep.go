@@ -70,6 +70,7 @@ var nextByReason = map[string]string{
 	"NOTHING_MEASURED":    "read each garment with: dyelot reading add TAG --lab L,a,b --rested",
 	"NOTHING_TO_SORT":     "see the runs with: dyelot run list --all",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
+	"NO_STRENGTH_FOUND":   "keep the dips without --set; by hand: dyelot stock strength PARCEL PERCENT --basis \"…\"",
 }
 
 // listed is where to look for what is missing.
@@ -88,6 +89,8 @@ var listed = map[string]string{
 	"judgement":    "see what was seen of a lot with: dyelot verdict show LOT",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
+
+	"test dip series": "see the test dips with: dyelot dips list",
 }
 
 var figure = pattern(`\{[a-z_]+\}`)

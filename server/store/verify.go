@@ -132,6 +132,11 @@ var checks = []string{
 	`select 'measurement' as check, 'C' || r.id as subject, 'it is not the mean of its spots' as text
 	 from reading r join reading_spot s on s.reading_id = r.id and s.left_out = ''
 	 group by r.id having bool_and(s.reflectance is null) and (abs(avg(s.l) - r.l) > 1e-6 or abs(avg(s.a) - r.a) > 1e-6 or abs(avg(s.b) - r.b) > 1e-6) order by r.id`,
+	// A strength that test dips set is among the parcel's own, and names them.
+	`select 'dips-set' as check, 'D' || d.id as subject, 'it set a strength of ' || d.set_percent || ' that P' || d.parcel_id || ' does not have' as text
+	 from dip_series d where d.set_percent is not null
+	 and not exists (select from parcel_strength s where s.parcel_id = d.parcel_id and s.percent = d.set_percent and s.basis like 'test dips D' || d.id || ' %')
+	 order by d.id`,
 	// What an import says it brought in is there, and a lot of it was passed by name.
 	`select 'opening-whole' as check, 'import ' || i.id as subject,
 	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text
@@ -167,6 +172,7 @@ const counted = `
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
+	select 'test dips', count(*) from dip union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks
