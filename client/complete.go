@@ -36,6 +36,7 @@ var listerOf = map[string]lister{
 	"BATH":       listBaths,
 	"VAT":        listBaths,
 	"METHOD":     listMethods,
+	"WINDOW":     listWindows,
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,
 	"OUTCOME":    fixed("passed", "held", "imperfect", "re-dye", "scrapped", "closed"),

@@ -68,6 +68,10 @@ var nextByReason = map[string]string{
 	"NOTHING_LEFT":        "do a stage once more with --again STAGE, or take another recipe",
 	"OPENING_OFF":         "see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
+	"WINDOW_IN":           "see what it gave with: dyelot window show {window}",
+	"WINDOW_NO_GRADE":     "look again with: dyelot window look {window}; or say the grade yourself: dyelot window in {window} --grade 2-3; or end it without one: --given-up \"…\"",
+	"REPORT_DIFFERS":      "see which file it was with: dyelot test show {test}",
+	"NO_REPORT":           "see what it holds with: dyelot test show {test}",
 }
 
 // listed is where to look for what is missing.
@@ -82,6 +86,8 @@ var listed = map[string]string{
 	"standard":     "see the standards with: dyelot standard list",
 	"commission":   "see the commissions with: dyelot commission list --all",
 	"bath":         "see the baths with: dyelot bath list --all",
+	"window":       "see the window tests with: dyelot window list --all",
+	"test":         "see a lot's tests with: dyelot verdict show LOT",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
 }
