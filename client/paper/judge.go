@@ -206,7 +206,11 @@ func byInstrument(t *dyelotv1.FastnessTest, g *dyelotv1.ComponentGrade) string {
 		return " (measured)"
 	}
 	for _, m := range t.GetMeasured() {
-		if m.GetComponent() == g.GetComponent() && m.GetFormula() != "" {
+		switch {
+		case m.GetComponent() != g.GetComponent() || m.GetFormula() == "":
+		case m.GetOtherScale():
+			return fmt.Sprintf(" (by the instrument it changed by grey scale %s, %s)", m.GetGrade(), m.GetFormula())
+		default:
 			return fmt.Sprintf(" (instrument %s by %s)", m.GetGrade(), m.GetFormula())
 		}
 	}

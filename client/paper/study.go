@@ -9,7 +9,10 @@ import (
 // StudiesLoaded confirms what came into the books.
 func (s *Sheet) StudiesLoaded(r *dyelotv1.LoadStudiesResponse) {
 	s.Para(0, "%d %s loaded, %d there before", r.GetLoaded(), many(int(r.GetLoaded()), "study", "studies"), len(r.GetStudies())-int(r.GetLoaded()))
-	s.studies(r.GetStudies())
+	for _, k := range r.GetStudies() {
+		s.hang(plain, "  "+k.GetKey()+"  ", fmt.Sprintf("%s; licence %s; %d cells", k.GetCitation(), k.GetLicence(), k.GetResults()))
+	}
+	s.Para(0, "They say what to expect at most, and are never a lot's grade. What is wrong with each: dyelot study list")
 	s.Para(0, "to look something up: dyelot study find --mordant alum --fibre wool")
 }
 

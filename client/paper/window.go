@@ -18,9 +18,13 @@ func (s *Sheet) WindowOut(r *dyelotv1.PutOutResponse) {
 
 // WindowLooked confirms a look.
 func (s *Sheet) WindowLooked(r *dyelotv1.LookResponse) {
-	s.window(r.GetWindow())
-	s.said(r.GetWarnings())
-	s.nextAtWindow(r.GetWindow())
+	w := r.GetWindow()
+	s.Title("%s, %s", w.GetCode(), s.strip(w))
+	for _, l := range w.GetLooks() {
+		s.look(l)
+	}
+	s.place(w)
+	s.nextAtWindow(w)
 }
 
 // WindowIn confirms that a strip was taken in, with the test it gave.
@@ -115,7 +119,7 @@ func (s *Sheet) look(l *dyelotv1.WindowLook) {
 }
 
 // light is the dose so far, which blue wools should have changed by it, and where
-// the strip lies among them.
+// the strip lies among them; with its source and its doubt.
 func (s *Sheet) light(w *dyelotv1.Window) {
 	if w.GetMegaluxHours() > 0 {
 		s.Para(2, "%s megalux hours in %d %s", figure(w.GetMegaluxHours()), w.GetDaysOut(), plural(int(w.GetDaysOut()), "day"))
@@ -126,6 +130,11 @@ func (s *Sheet) light(w *dyelotv1.Window) {
 		}
 	}
 	s.doubt(w.GetSource(), w.GetUncertainty())
+	s.place(w)
+}
+
+// place is where the strip lies among the blue wools by the looks.
+func (s *Sheet) place(w *dyelotv1.Window) {
 	if w.GetProposedWhy() != "" {
 		s.hang(plain, "  by the looks: ", joined(", since ", prefixed("light ", w.GetProposedGrade()), w.GetProposedWhy()))
 	}

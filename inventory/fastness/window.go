@@ -173,14 +173,15 @@ func (w Window) NextLook() time.Time {
 	return time.Time{}
 }
 
-// Due is the work that waits at the window on a day, with the day it is for: a
-// look, or, once all were made, to take it in. ok is false where none waits yet.
+// Due is the work that waits at the window on a day: a look, with the day it is
+// for, or, once all were made, to take it in on any day. ok is false where none
+// waits yet.
 func (w Window) Due(today time.Time) (text string, by time.Time, ok bool) {
 	switch next := w.NextLook(); {
 	case !w.In.IsZero() || len(w.Again) == 0:
 		return "", by, false
 	case next.IsZero():
-		return "every look that was set is made: take it in, or leave it and look when you like", w.Again[len(w.Again)-1], true
+		return "every look that was set is made: take it in, or leave it and look when you like", time.Time{}, true
 	case !today.Before(next):
 		return fmt.Sprintf("look at it: day %d in the window", days(w.PutOut, next)), next, true
 	}

@@ -68,7 +68,7 @@ var tables = []table{
 	},
 	{
 		Study: Study{
-			Key: "cassia2017", Citation: "Adv. Mater. Sci. Eng. 2017, art. 7516409, table 3", Licence: "CC BY", Dye: "not named in the table in hand", Substrate: "leather",
+			Key: "cassia2017", Citation: "Adv. Mater. Sci. Eng. 2017, art. 7516409, table 3", Licence: "CC BY", Dye: "a dye that the table in hand does not name", Substrate: "leather",
 			Caveats: []string{
 				"leather is not cloth",
 				"in the third row the printed reflectance and the printed K/S contradict each other",

@@ -157,7 +157,7 @@ func encodeMeasured(f store.FastnessTest, m *dyelotv1.FastnessTest) {
 		g := encodePair(p)
 		c, _ := method.Component(p.Component)
 		_, g.Counts, _ = f.Counting(c)
-		g.Disagreement = apart[p.Component]
+		g.Disagreement, g.OtherScale = apart[p.Component], c.Scale != p.Scale
 		m.Measured = append(m.Measured, g)
 		if m.ProposedDirection == "" {
 			m.ProposedDirection = g.GetDirection()

@@ -171,7 +171,7 @@ func TestMeasurementsThatAreRefused(t *testing.T) {
 	}
 	light := fine(c.test(&pb.FastnessTest{LotCode: c.a, Method: "studio-window", Grades: []*pb.ComponentGrade{{Component: "light", Grade: "6"}},
 		Measured: []*pb.MeasuredGrade{pair("light", lab(46.3, -2.8, 24.4), lab(48.1, -2.0, 20.2))}}))(c.House)
-	if m := light.GetMeasured()[0]; m.GetCounts() || m.GetDisagreement() != "" || m.GetFormula() != "ISO 105-A05" || len(light.GetGrades()) != 1 || light.GetGrades()[0].GetGrade() != "6" {
+	if m := light.GetMeasured()[0]; !m.GetOtherScale() || m.GetCounts() || m.GetDisagreement() != "" || m.GetFormula() != "ISO 105-A05" || len(light.GetGrades()) != 1 || light.GetGrades()[0].GetGrade() != "6" {
 		t.Errorf("blue wool 6 is held against a grey scale: %v", light)
 	}
 }

@@ -88,12 +88,11 @@ func windowResult(w store.WindowTest, in time.Time, g fastness.Grade, by string,
 	f := store.FastnessTest{LotID: w.LotID, Direction: req.GetDirection(), Assessor: by, Evidence: req.GetEvidence(), Note: req.GetNote(), Specimen: w.Specimen, Instrument: "eye", WindowID: w.ID,
 		Test: fastness.Test{Method: windowMethod, Date: in, Subject: fastness.Subject{Scope: w.Scope, Code: store.Code('L', w.LotID)},
 			Grades: map[string]fastness.Grade{windowComponent: g}}}
-	// The colours of the last look that has some say how much it changed in all.
-	for i := len(w.Looked) - 1; i >= 0; i-- {
-		if l := w.Looked[i]; l.Measured != nil && !l.Superseded {
-			f.Pairs, f.Measured = []store.MeasuredPair{*l.Measured}, map[string]fastness.Measured{windowComponent: l.Measured.Measured}
-			break
-		}
+	// Of several looks on a day the last counts, so the last of all does; only its
+	// colours say how much the strip changed in all.
+	if n := len(w.Looked); n > 0 && w.Looked[n-1].Measured != nil {
+		p := *w.Looked[n-1].Measured
+		f.Pairs, f.Measured = []store.MeasuredPair{p}, map[string]fastness.Measured{windowComponent: p.Measured}
 	}
 	return f
 }

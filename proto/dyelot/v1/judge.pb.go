@@ -263,7 +263,10 @@ type MeasuredGrade struct {
 	// No assessor gave a grade, so this one counts.
 	Counts bool `protobuf:"varint,11,opt,name=counts,proto3" json:"counts,omitempty"`
 	// The assessor's is more than half a grade away: in words.
-	Disagreement  string `protobuf:"bytes,12,opt,name=disagreement,proto3" json:"disagreement,omitempty"`
+	Disagreement string `protobuf:"bytes,12,opt,name=disagreement,proto3" json:"disagreement,omitempty"`
+	// The component is graded on another scale, blue wools: how much it changed, and
+	// never held against its grade.
+	OtherScale    bool `protobuf:"varint,13,opt,name=other_scale,json=otherScale,proto3" json:"other_scale,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -380,6 +383,13 @@ func (x *MeasuredGrade) GetDisagreement() string {
 		return x.Disagreement
 	}
 	return ""
+}
+
+func (x *MeasuredGrade) GetOtherScale() bool {
+	if x != nil {
+		return x.OtherScale
+	}
+	return false
 }
 
 type FastnessTest struct {
@@ -2154,7 +2164,7 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\x0eComponentGrade\x12\x1c\n" +
 	"\tcomponent\x18\x01 \x01(\tR\tcomponent\x12\x14\n" +
 	"\x05grade\x18\x02 \x01(\tR\x05grade\x12\x1a\n" +
-	"\bmeasured\x18( \x01(\bR\bmeasured\"\xbf\x03\n" +
+	"\bmeasured\x18( \x01(\bR\bmeasured\"\xe0\x03\n" +
 	"\rMeasuredGrade\x12\x1c\n" +
 	"\tcomponent\x18\x01 \x01(\tR\tcomponent\x12&\n" +
 	"\x06before\x18\x02 \x01(\v2\x0e.dyelot.v1.LabR\x06before\x12$\n" +
@@ -2172,7 +2182,9 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\tdirection\x18\n" +
 	" \x01(\tR\tdirection\x12\x16\n" +
 	"\x06counts\x18\v \x01(\bR\x06counts\x12\"\n" +
-	"\fdisagreement\x18\f \x01(\tR\fdisagreement\"\x8e\x06\n" +
+	"\fdisagreement\x18\f \x01(\tR\fdisagreement\x12\x1f\n" +
+	"\vother_scale\x18\r \x01(\bR\n" +
+	"otherScale\"\x8e\x06\n" +
 	"\fFastnessTest\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x14\n" +

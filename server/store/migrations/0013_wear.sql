@@ -26,7 +26,6 @@ create table window_test (
     recorded_by bigint not null constraint window_test_principal_fkey references principal,
     constraint window_test_light_whole check (num_nonnulls(lux, hours_per_day) in (0, 2))
 );
-create index window_test_lot_idx on window_test (lot_id);
 
 -- Of several looks on one day the one written last counts; the others stay to be
 -- read.
@@ -136,8 +135,6 @@ create table study_result (
     note text not null default '',
     constraint study_result_pkey primary key (study_id, line)
 );
-create index study_result_fibres_idx on study_result using gin (fibres);
-create index study_result_salt_idx on study_result (salt, metal);
 
 create trigger window_test_is_history before update or delete or truncate on window_test
     for each statement execute function refuse_change();
