@@ -96,8 +96,7 @@ func (c Case) houseRow(f fastness.Finding) JudgedRow {
 			r.Asked += ", edition " + f.Row.Edition
 		}
 	}
-	what := f.Row.Kind
-	var more []string
+	what, more := f.Row.Kind, ""
 	if f.Deciding.Grade > 0 {
 		r.Found = scale.Text(f.Deciding.Grade)
 		if f.Deciding.Measured {
@@ -108,10 +107,13 @@ func (c Case) houseRow(f fastness.Finding) JudgedRow {
 		what += " " + r.Found
 	}
 	if len(f.Missing) > 0 {
-		more = append(more, "still open: "+strings.Join(f.Missing, " and "))
+		more = "still open: " + strings.Join(f.Missing, " and ")
 	}
+	r.say(what, bareState(f), more)
 	r.Apart, r.Specimens = apart(f), specimens(f)
-	r.say(what, bareState(f), strings.Join(slices.Concat(more, r.Apart, r.Specimens), "; "))
+	for _, behind := range slices.Concat(r.Apart, r.Specimens) { // behind the state and whoever overrode it
+		r.Text += "; " + behind
+	}
 	return r
 }
 
