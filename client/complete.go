@@ -38,6 +38,7 @@ var listerOf = map[string]lister{
 	"VAT":        listBaths,
 	"METHOD":     listMethods,
 	"DIPS":       listTestDips,
+	"WINDOW":     listWindows,
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,
 	"OUTCOME":    fixed("passed", "held", "imperfect", "re-dye", "scrapped", "closed"),

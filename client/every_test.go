@@ -149,6 +149,27 @@ var every = []struct{ method, line, request string }{
 		`standard { code: "red" tolerance: "1.5" ` + strings.Replace(curveFile, "}", `sample: "red" }`, 1) + redCurve + ` }`},
 	{"JudgeService/RecordFastnessTest", `test add L2 iso-105-b02 light=2-3 --variant 2 --by owner --on 2026-07-02 --evidence "window book p. 12"`,
 		`test { lot_code: "L2" method: "iso-105-b02" variant: "2" grades { component: "light" grade: "2-3" } assessor: "owner" tested_on: "2026-07-02" evidence: "window book p. 12" }`},
+	{"JudgeService/RecordFastnessTest", `test add L2 studio-home-wash change=4 --measured change=46.3,-2.8,24.4:48.1,-2.0,20.2 --measured "wool=94,0,2:92,3,1" --observer 2 --instrument spectro-1 --specimen "strip 2" --laboratory harbour --report testdata/items.csv`,
+		`test { lot_code: "L2" method: "studio-home-wash" grades { component: "change" grade: "4" } instrument: "spectro-1" specimen: "strip 2" laboratory: "harbour"
+		 measured { component: "change" before { l: 46.3 a: -2.8 b: 24.4 observer: 2 } after { l: 48.1 a: -2 b: 20.2 observer: 2 } }
+		 measured { component: "wool" before { l: 94 b: 2 observer: 2 } after { l: 92 a: 3 b: 1 observer: 2 } }
+		 report_name: "items.csv" report_sha256: "` + itemsHash + `" }`},
+	{"WearService/GetFastnessTest", `test show F7`, `code: "F7"`},
+	{"WearService/GetFastnessTest", `test check F7 testdata/items.csv`, `code: "F7"`},
+	{"WearService/AdviseFade", `test fade L1 --lux 400 --hours 10 --uv-filtered`, `lot_code: "L1" lux: 400 hours_per_day: 10 uv_filtered: true`},
+	{"WearService/PutOut", `window out L1 --place "shop window" --faces south --lux 2500 --hours 7.5 --blue-wools 1-3,5 --look 7,14d,2026-09-01 --scope recipe --specimen "strip 2" --by bench-1 --on yesterday --note "half covered"`,
+		`window { lot_code: "L1" scope: "recipe" specimen: "strip 2" place: "shop window" faces: "south" lux: 2500 hours_per_day: 7.5 blue_wools: 1 blue_wools: 2 blue_wools: 3 blue_wools: 5
+		 put_out_on: "2026-05-13" look_on: "2026-09-01" by: "bench-1" note: "half covered" } look_after_days: 7 look_after_days: 14`},
+	{"WearService/Look", `window look X4 --grade 4-5 --changed 1,2 --measured 46.3,-2.8,24.4:48.1,-2.0,20.2 --illuminant A --instrument spectro-1 --by bench-1 --on 2026-05-10`,
+		`window_code: "X4" look { looked_on: "2026-05-10" grade: "4-5" changed: 1 changed: 2 by: "bench-1"
+		 measured { before { l: 46.3 a: -2.8 b: 24.4 illuminant: "A" } after { l: 48.1 a: -2 b: 20.2 illuminant: "A" } instrument: "spectro-1" } }`},
+	{"WearService/TakeIn", `window in X4 --grade 2-3 --direction weaker --by owner --evidence "window book p. 12" --on 2026-05-14`,
+		`window_code: "X4" taken_in_on: "2026-05-14" grade: "2-3" direction: "weaker" by: "owner" evidence: "window book p. 12"`},
+	{"WearService/ListWindows", `window list --all --lot L1`, `all: true lot_code: "L1" page_size: 1000`},
+	{"WearService/GetWindow", `window show X4`, `code: "X4"`},
+	{"WearService/LoadStudies", `study load nayak2014 liriope2014`, `keys: "nayak2014" keys: "liriope2014"`},
+	{"WearService/ListStudies", `study list`, ``},
+	{"WearService/FindStudyResults", `study find --mordant alum --fibre silk --component light --least 3-4`, `mordant: "alum" fibre: "silk" component: "light" least_grade: "3-4" page_size: 1000`},
 	{"JudgeService/ListMethods", `test methods`, ``},
 	{"JudgeService/ListHouseStandard", `house list --all`, `all: true`},
 	{"JudgeService/SetHouseRow", `house set light --minimum 3 --on`, `key: "light" minimum: "3" active: true`},
@@ -209,6 +230,8 @@ func shelf(a asked) (proto.Message, error) {
 		return &dyelotv1.GetRunResponse{Run: &dyelotv1.Run{Lots: []*dyelotv1.Lot{{Code: "L2", Garments: []*dyelotv1.Garment{{Tag: "16JD"}}}}}}, nil
 	case "JudgeService/ListHouseStandard":
 		return &dyelotv1.ListHouseStandardResponse{Rows: []*dyelotv1.HouseRow{{Key: "light", Active: true}}}, nil
+	case "WearService/GetFastnessTest":
+		return &dyelotv1.GetFastnessTestResponse{Test: &dyelotv1.FastnessTest{Code: "F7", ReportName: "items.csv", ReportSha256: itemsHash}}, nil
 	case "GarmentService/ListGarments":
 		return &dyelotv1.ListGarmentsResponse{Garments: []*dyelotv1.Garment{{Tag: "16JD"}, {Tag: "16KF"}}}, nil
 	}

@@ -71,6 +71,10 @@ var nextByReason = map[string]string{
 	"NOTHING_TO_SORT":     "see the runs with: dyelot run list --all",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
 	"NO_STRENGTH_FOUND":   "keep the dips without --set; by hand: dyelot stock strength PARCEL PERCENT --basis \"…\"",
+	"WINDOW_IN":           "see what it gave with: dyelot window show {window}",
+	"WINDOW_NO_GRADE":     "look again with: dyelot window look {window}; or say the grade yourself: dyelot window in {window} --grade 2-3; or end it without one: --given-up \"…\"",
+	"REPORT_DIFFERS":      "see which file it was with: dyelot test show {test}",
+	"NO_REPORT":           "see what it holds with: dyelot test show {test}",
 }
 
 // listed is where to look for what is missing.
@@ -87,6 +91,8 @@ var listed = map[string]string{
 	"bath":         "see the baths with: dyelot bath list --all",
 	"reading":      "see a lot's readings with: dyelot verdict show LOT",
 	"judgement":    "see what was seen of a lot with: dyelot verdict show LOT",
+	"window":       "see the window tests with: dyelot window list --all",
+	"test":         "see a lot's tests with: dyelot verdict show LOT",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
 

@@ -69,7 +69,8 @@ func judgement(tx *store.Tx, lotID int64) (*dyelotv1.Judgement, error) {
 }
 
 func encodeJudgedRow(r lot.JudgedRow) *dyelotv1.JudgedRow {
-	m := &dyelotv1.JudgedRow{Key: r.Key, Title: r.Title, State: stateWord(r.State), Asked: r.Asked, Found: r.Found, Evidence: r.Evidence, Text: r.Text}
+	m := &dyelotv1.JudgedRow{Key: r.Key, Title: r.Title, State: stateWord(r.State), Asked: r.Asked, Found: r.Found, Evidence: r.Evidence, Text: r.Text,
+		Specimens: r.Specimens, Disagreements: r.Apart, Scope: string(r.Scope), Source: r.Source, Edition: r.Edition}
 	if o := r.Override; o != nil {
 		m.OverrideBy, m.OverrideReason, m.OverriddenAt = o.Who, o.Why, stamp(o.HappenedAt)
 	}

@@ -87,6 +87,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterShadeServiceServer(s, NewShadeServer(o.Store))
 	dyelotv1.RegisterMeasureServiceServer(s, NewMeasureServer(o.Store))
 	dyelotv1.RegisterDepthServiceServer(s, NewDepthServer(o.Store))
+	dyelotv1.RegisterWearServiceServer(s, NewWearServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

@@ -32,6 +32,8 @@ var said = map[string]*fault.Fault{
 	"evidence_withdrawn_eye_once":       fault.Refuse("WITHDRAWN_ALREADY", "that judgement has been withdrawn already"),
 	"record_undone_pkey":                fault.Refuse("UNDONE_ALREADY", "that stage record has been undone already"),
 	"commission_reference_key":          fault.New(fault.Exists, "COMMISSION_EXISTS", "there is a commission of that reference already").At("commission.reference"),
+	"window_end_pkey":                   fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
+	"fastness_test_window_once":         fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
 }
 
 // explain turns a database error into the fault of its constraint where it has

@@ -144,6 +144,15 @@ var checks = []string{
 	 cross join lateral (select count(*) as n from opening_parcel where import_id = i.id) p
 	 cross join lateral (select count(*) as n from opening_lot where import_id = i.id) l
 	 where i.parcels <> p.n or i.lots <> l.n order by i.id`,
+	// A window test ended once, after its last look, with a fastness test of its lot or a reason why there is none.
+	`select 'window-end' as check, 'X' || x.id as subject, 'it was taken in with neither a test of its lot nor a reason, or with both' as text
+	 from window_test x join window_end e on e.window_id = x.id left join fastness_test f on f.window_id = x.id
+	 where (e.given_up <> '') = (f.id is not null) or f.lot_id <> x.lot_id or f.method <> 'studio-window' order by x.id`,
+	`select 'window-end' as check, 'X' || f.window_id as subject, 'the test F' || f.id || ' is its result, and it is still out' as text
+	 from fastness_test f where f.window_id is not null and not exists (select from window_end e where e.window_id = f.window_id) order by f.id`,
+	`select distinct 'window-look' as check, 'X' || k.window_id as subject, 'it was looked at before it was put out, or after it was taken in' as text
+	 from window_look k join window_test x on x.id = k.window_id left join window_end e on e.window_id = x.id
+	 where k.looked_on < x.put_out_on or k.looked_on > e.taken_in_on or not k.changed <@ x.blue_wools`,
 	`select 'opening-passed' as check, 'L' || o.lot_id as subject, 'the lot came by an opening import and nobody passed it by name' as text
 	 from opening_lot o where not exists (select from verdict v where v.lot_id = o.lot_id and v.outcome = 'passed' and v.by_name <> '') order by o.lot_id`,
 	// A kept sort by shade has a garment in each of its groups.
@@ -169,6 +178,7 @@ const counted = `
 	select 'spots', count(*) from reading_spot union all
 	select 'judgements by eye', count(*) from eye_judgement union all
 	select 'fastness tests', count(*) from fastness_test union all
+	select 'window tests', count(*) from window_test union all
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
