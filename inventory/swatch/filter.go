@@ -185,3 +185,8 @@ func (f Filter) Unknown() string {
 	}
 	return fmt.Sprintf("nothing is known of when %s is gathered, so none is found by month or by food plants", Page{Plant: f.Plant, Part: f.Part}.dye())
 }
+
+// Every is true of the filter that lets every page through.
+func (f Filter) Every() bool {
+	return f.Fibre == "" && f.Plant == "" && f.Metal == "" && f.Mordant == "" && f.Month == 0 && !f.Food && len(f.Least) == 0 && f.Words == ""
+}
