@@ -103,6 +103,9 @@ func (c *cells) bath(text string) swatch.Bath {
 	if err == nil {
 		b, err = swatch.ParseBath(text)
 	}
+	if err == nil {
+		_, err = b.Check() // each bath is told of; the page is brought to the tables' words once, as a whole
+	}
 	if err != nil {
 		c.fault(err, map[string]string{"": "baths", "kind": "baths", "substance": "baths", "metal": "baths", "percent": "baths", "percent_wof": "baths"})
 	}

@@ -38,7 +38,7 @@ func bathKinds() (keys []string) {
 	return keys
 }
 
-// Check brings a bath to the words of the tables. Refused (fault.Invalid) are an
+// Check brings a bath, as somebody wrote it, to the words of the tables. Refused (fault.Invalid) are an
 // unknown kind ("kind"), a salt of two metals, and what the tables do not know
 // while nobody says its metal ("substance"), a metal that is not the salt's
 // ("metal"), and ("percent_wof") a dose that is none, and any of a liquor of

@@ -24,7 +24,8 @@ func BathText(text string) (kind, substance, percent, metal string, err error) {
 	return kind, substance, percent, metal, nil
 }
 
-// ParseBath reads a bath as it is typed, and checks it.
+// ParseBath reads a bath as it is typed; Page.Check then holds it against the
+// tables.
 func ParseBath(text string) (Bath, error) {
 	kind, substance, percent, metal, err := BathText(text)
 	if err != nil {
@@ -39,7 +40,7 @@ func ParseBath(text string) (Bath, error) {
 			return b, fault.BadField("percent_wof", "%s is no dose: leave it out where nobody knows", b.WOF)
 		}
 	}
-	return b.Check()
+	return b, nil
 }
 
 // GradesText takes one test apart as it is typed: "studio-window light=3-4", with
