@@ -44,7 +44,7 @@ func (b *bench) run(ctx context.Context, file string) error {
 		return err
 	}
 	defer func() { _ = cluster.Stop(context.Background()) }() // its folder is thrown away
-	for _, part := range []func(context.Context, string) error{b.record, b.start} {
+	for _, part := range []func(context.Context, string) error{b.record, b.difference, b.nearest, b.start} {
 		if err := part(ctx, cluster.DSN()); err != nil {
 			return err
 		}
@@ -63,7 +63,7 @@ func (b *bench) run(ctx context.Context, file string) error {
 func (b *bench) report(name string, rounds []float64, unit string, ours, theirs []float64) {
 	slices.Sort(rounds)
 	b.ratios[name] = median(rounds)
-	fmt.Printf("%-16s %.3f  (%.3f to %.3f over %d rounds; median %s: %.4g over %.4g)\n",
+	fmt.Printf("%-22s %.3f  (%.3f to %.3f over %d rounds; median %s: %.4g over %.4g)\n",
 		name, median(rounds), rounds[0], rounds[len(rounds)-1], len(rounds), unit, median(ours), median(theirs))
 }
 

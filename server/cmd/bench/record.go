@@ -58,7 +58,7 @@ func (b *bench) record(ctx context.Context, dsn string) error {
 	}
 	b.report("record_vs_sql", ratios, "records a second", ours, theirs)
 	n, err := s.statementsARecord()
-	fmt.Printf("%-16s statements a record: %.1f through the service, 1 by hand\n", "", n)
+	fmt.Printf("%-22s statements a record: %.1f through the service, 1 by hand\n", "", n)
 	return err
 }
 
