@@ -61,7 +61,7 @@ func (c cardsCall) into(tx *store.Tx) (*dyelotv1.AddSwatchesResponse, error) {
 		Read: &dyelotv1.OpeningRead{Sheet: string(opening.Swatches), Name: c.name, Separator: c.sheet.SeparatorName(), Rows: int32(len(c.sheet.Rows)), Columns: c.sheet.Columns}}
 	switch {
 	case off.Count > 0 && !c.dryRun:
-		return nil, openingRefused(off)
+		return nil, notesRefused("CARDS_OFF", off)
 	case off.Count > 0:
 		resp.Findings, resp.FindingCount = encodeNotes(off.List), int32(off.Count)
 		return resp, nil

@@ -150,10 +150,10 @@ func TestPagesThatAreRefused(t *testing.T) {
 func TestPagesAreFoundByWordsAndFilters(t *testing.T) {
 	t.Parallel()
 	h := apitest.New(t)
-	page(h, weldOnSilk())                                                                                                                                                                  // T1
-	page(h, &pb.Swatch{Fibre: "silk", Plant: "onion", Part: "skins", DyedOn: "2025-01-10", Note: "supplier NS-118, brighter than weld"})                                                   // T2
-	page(h, &pb.Swatch{Fibre: "wool", Plant: "walnut", Part: "hulls", DyedOn: "2025-02-10"})                                                                                               // T3
-	page(h, &pb.Swatch{Fibre: "silk", Plant: "madder root", DyedOn: "2025-02-11", Baths: []*pb.SwatchBath{{Kind: "mordant", Substance: "KAl(SO4)2·12H2O", PercentWof: "20"}}})             // T4
+	page(h, weldOnSilk())                                                                                                                                                                   // T1
+	page(h, &pb.Swatch{Fibre: "silk", Plant: "onion", Part: "skins", DyedOn: "2025-01-10", Note: "supplier NS-118, brighter than weld"})                                                    // T2
+	page(h, &pb.Swatch{Fibre: "wool", Plant: "walnut", Part: "hulls", DyedOn: "2025-02-10"})                                                                                                // T3
+	page(h, &pb.Swatch{Fibre: "silk", Plant: "madder root", DyedOn: "2025-02-11", Baths: []*pb.SwatchBath{{Kind: "mordant", Substance: "KAl(SO4)2·12H2O", PercentWof: "20"}}})              // T4
 	page(h, &pb.Swatch{Fibre: "silk", Plant: "moon moss", DyedOn: "2025-02-12", Baths: []*pb.SwatchBath{{Kind: "tannin", Substance: "Acorn Brew", Metal: "none"}}, Place: "Höfn í Nesjum"}) // T5
 	fine(grade(h, "T2", "studio-window", "light=4"))(h)
 	fine(grade(h, "T1", "studio-window", "light=5"))(h)
