@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"dyelot/client/paper"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/instrument"
 	"dyelot/inventory/swatch"
@@ -109,6 +110,7 @@ func (s *session) sampleOf(flag, path, name string) (found instrument.Sample, fi
 	if file, err = instrument.Read(bytes.NewReader(content), instrument.Hint{}); err != nil {
 		return found, file, "", atField(flag, err)
 	}
+	s.tellNotes(path, file.Notes)
 	hash := sha256.Sum256(content)
 	var names []string
 	hits := 0
@@ -132,4 +134,17 @@ func (s *session) sampleOf(flag, path, name string) (found instrument.Sample, fi
 		return found, file, "", fault.BadField("--sample", "%s holds %q %d times: one name must be one cloth", path, name, hits)
 	}
 	return found, file, hex.EncodeToString(hash[:]), nil
+}
+
+// tellNotes says what a file was taken for where messages go.
+func (s *session) tellNotes(path string, notes []string) {
+	if s.flags.JSON || len(notes) == 0 {
+		return
+	}
+	width, _ := terminal(s.Err)
+	sheet := paper.New(s.Err, paper.Options{Width: width})
+	for _, n := range notes {
+		sheet.Para(0, "%s: %s", filepath.Base(path), n)
+	}
+	_ = sheet.Close() // where stderr is gone, the page is written all the same
 }

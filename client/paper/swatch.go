@@ -42,7 +42,7 @@ func (s *Sheet) Swatches(r *dyelotv1.ListSwatchesResponse) {
 		s.hang(mind, "Mind: ", r.GetUnknown())
 	}
 	if len(r.GetSwatches()) == 0 {
-		s.Line("No page is all of that.")
+		s.Line("No page of the book is all of that. To write one: dyelot swatch add")
 	}
 	for i, w := range r.GetSwatches() {
 		if i > 0 {
@@ -60,7 +60,7 @@ func (s *Sheet) Nearest(r *dyelotv1.NearestSwatchesResponse) {
 		s.hang(mind, "Mind: ", r.GetUnknown())
 	}
 	if len(r.GetNearest()) == 0 {
-		s.Line("No page with a colour is all of that.")
+		s.Line("No page with a colour is all of that. To write one: dyelot swatch add")
 	}
 	var all []*dyelotv1.Swatch
 	for _, n := range r.GetNearest() {

@@ -1,6 +1,8 @@
 package api
 
 import (
+	"time"
+
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
 	"dyelot/inventory/fault"
@@ -46,6 +48,9 @@ func ofLot(tx *store.Tx, s store.Swatch, m *dyelotv1.Swatch) (store.Swatch, erro
 	}
 	s.Page = over(page, s.Page)
 	s.VersionID, s.ParcelID, s.RecipeCode = c.Run.VersionID, parcel, c.Run.RecipeCode
+	if m.GetPlant() != "" { // another one than that parcel's
+		s.ParcelID = 0
+	}
 	s.Name = otherwise(s.Name, c.Run.ColourwayName)
 	if s.Measured == nil {
 		s.Measured, err = colourOfLot(tx, c)
@@ -69,6 +74,7 @@ func over(page, said swatch.Page) swatch.Page {
 	page.Name, page.Where, page.By, page.Note, page.Measured = said.Name, said.Where, said.By, said.Note, said.Measured
 	if said.Plant != "" {
 		page.Plant, page.Part, page.Family, page.WOF = said.Plant, said.Part, said.Family, said.WOF
+		page.Place, page.Picked = "", time.Time{}
 	}
 	page.Part, page.Family = otherwise(said.Part, page.Part), otherwise(said.Family, page.Family)
 	page.Place, page.Recipe = otherwise(said.Place, page.Place), otherwise(said.Recipe, page.Recipe)

@@ -34,7 +34,8 @@ const (
 	byPlants  = `s.plant = any($10) and`
 	byMordant = `s.id in (select b.swatch_id from swatch_bath b where b.substance = $5) and`
 	byMetal   = `s.id in (select b.swatch_id from swatch_bath b where b.metal = $4 and b.metal <> '') and`
-	byGrade   = `s.id in (select g.swatch_id from swatch_grade g where g.kind = any($6) and g.scale = any($7)) and`
+	byGrade   = `s.id in (select g.swatch_id from swatch_grade g where g.kind = any($6) and g.scale = any($7)
+		and g.half_grades >= (select min(k) from unnest(CAST($8 AS smallint[])) as k)) and`
 	byFibre   = `s.fibre = $1 and`
 	byNothing = ``
 )

@@ -98,7 +98,7 @@ create table swatch_grade (
     recorded_by bigint not null constraint swatch_grade_principal_fkey references principal
 );
 create index swatch_grade_swatch_idx on swatch_grade (swatch_id);
-create index swatch_grade_kind_idx on swatch_grade (kind, scale, swatch_id);
+create index swatch_grade_kind_idx on swatch_grade (kind, scale, half_grades, swatch_id);
 
 create table swatch_struck (
     swatch_id bigint constraint swatch_struck_pkey primary key constraint swatch_struck_swatch_fkey references swatch,
