@@ -99,6 +99,10 @@ var every = []struct{ method, line, request string }{
 		 colour { l: 58 a: -4 b: 32 illuminant: "A" } instrument: "spectro-1" read_on: "2026-05-10" place: "the lane" picked_on: "2026-04-02" dyed_on: "2026-05-01" page: "book 2" name: "gold" dye_family: "flavonoid"
 		 recipe_code: "gold" recipe_version: 2 parcel_code: "P3" recipe_words: "cold first" by: "dyer-1" note: "soft" }`},
 	{"SwatchService/AddSwatch", `swatch from-lot L1 --page "book 3 p. 2" --bath "mordant alum"`, `swatch { lot_code: "L1" page: "book 3 p. 2" baths { kind: "mordant" substance: "alum" } }`},
+	{"SwatchService/AddSwatch", `swatch add wool weld --file testdata/weld.csv --sample "WELD 3" --ground testdata/undyed.csv --illuminant D50 --instrument spectro-1`,
+		`swatch { fibre: "wool" plant: "weld" spectrum { first_nm: 400 step_nm: 10 reflectance: 0.1 reflectance: 0.12 reflectance: 0.14 reflectance: 0.16 reflectance: 0.2 }
+		 ground { first_nm: 400 step_nm: 10 reflectance: 0.7 reflectance: 0.72 reflectance: 0.74 reflectance: 0.76 reflectance: 0.8 } colour { illuminant: "D50" observer: 10 }
+		 file { name: "weld.csv" sha256: "3cb846877af1b5502959017e45516b93158b0acf84a89e980593900e1b5b6812" sample: "weld 3" } instrument: "spectro-1" }`},
 	{"SwatchService/AddSwatches", `swatch import testdata/items.csv --dry-run --decimal-comma --day-order dmy`,
 		`sheet { name: "items.csv" content: "item;kind\nalum;mordant\n" } dry_run: true decimal_mark: "comma" day_order: "dmy"`},
 	{"SwatchService/ListSwatchColumns", `swatch columns`, ``},

@@ -6,9 +6,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"dyelot/client/paper"
+	"dyelot/inventory/colour"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/instrument"
 	"dyelot/inventory/swatch"
@@ -56,13 +58,17 @@ func measuredFlags(f *form, w *dyelotv1.Swatch) {
 		case file == "":
 			return nil
 		}
-		if err := f.session.swatchFile(w, file, sample); err != nil {
+		view, err := f.viewSaid()
+		if err != nil {
+			return err
+		}
+		if err := f.session.swatchFile(w, file, sample, view); err != nil {
 			return err
 		}
 		if ground == "" {
 			return nil
 		}
-		undyed, _, _, err := f.session.sampleOf("--ground", ground, "")
+		undyed, _, _, err := f.session.sampleOf("--ground", ground, "", nil)
 		if err == nil && undyed.Bands == nil {
 			err = fault.BadField("--ground", "%s holds a colour and no spectrum", ground)
 		}
@@ -73,10 +79,32 @@ func measuredFlags(f *form, w *dyelotv1.Swatch) {
 	})
 }
 
-// swatchFile puts a file's sample on the page. The light and the eye are those
-// that were asked for, else those of the file's own L*a*b*, else the contract's.
-func (s *session) swatchFile(w *dyelotv1.Swatch, path, name string) error {
-	sample, file, sum, err := s.sampleOf("--file", path, name)
+// viewSaid is the light and the eye that were asked for; nil where neither was.
+func (f *form) viewSaid() (*colour.View, error) {
+	if !f.changed("illuminant") && !f.changed("observer") {
+		return nil, nil
+	}
+	var v colour.View
+	var err error
+	if f.changed("illuminant") {
+		if v.Illuminant, err = colour.NewIlluminant("--illuminant", f.command.Flag("illuminant").Value.String()); err != nil {
+			return nil, err
+		}
+	}
+	if f.changed("observer") {
+		degrees, bad := strconv.Atoi(f.command.Flag("observer").Value.String())
+		if bad != nil {
+			return nil, bad // the flag was read as a number
+		}
+		v.Observer, err = colour.NewObserver("--observer", degrees)
+	}
+	return &v, err
+}
+
+// swatchFile puts a file's sample on the page, in the light and by the eye that
+// were asked for. A file that holds L*a*b* alone has its own.
+func (s *session) swatchFile(w *dyelotv1.Swatch, path, name string, view *colour.View) error {
+	sample, file, sum, err := s.sampleOf("--file", path, name, view)
 	if err != nil {
 		return err
 	}
@@ -86,10 +114,13 @@ func (s *session) swatchFile(w *dyelotv1.Swatch, path, name string) error {
 	}
 	if sample.Bands != nil {
 		w.Spectrum = bandsOf(sample)
+		if view != nil {
+			w.Colour = &dyelotv1.Lab{Illuminant: view.Illuminant.String(), Observer: int32(view.Observer.Degrees())}
+		}
 		return nil
 	}
 	if sample.Lab.View == nil {
-		return fault.BadField("--file", "%s does not say the light and the eye of its L*a*b*: type the colour with --lab, --illuminant and --observer", path)
+		return fault.BadField("--file", "%s does not say the light and the eye of its L*a*b*: say them with --illuminant and --observer", path)
 	}
 	v := *sample.Lab.View
 	w.Colour = &dyelotv1.Lab{L: sample.Lab.L, A: sample.Lab.A, B: sample.Lab.B, Illuminant: v.Illuminant.String(), Observer: int32(v.Observer.Degrees())}
@@ -102,12 +133,12 @@ func bandsOf(s instrument.Sample) *dyelotv1.Spectrum {
 
 // sampleOf reads one sample of an instrument's file; the notes of what was taken
 // for what go where messages go.
-func (s *session) sampleOf(flag, path, name string) (found instrument.Sample, file instrument.File, sum string, err error) {
+func (s *session) sampleOf(flag, path, name string, view *colour.View) (found instrument.Sample, file instrument.File, sum string, err error) {
 	content, err := s.readSheet(path)
 	if err != nil {
 		return found, file, "", fault.BadField(flag, "%s: %v", path, err)
 	}
-	if file, err = instrument.Read(bytes.NewReader(content), instrument.Hint{}); err != nil {
+	if file, err = instrument.Read(bytes.NewReader(content), instrument.Hint{View: view}); err != nil {
 		return found, file, "", atField(flag, err)
 	}
 	s.tellNotes(path, file.Notes)
