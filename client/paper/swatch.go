@@ -42,7 +42,7 @@ func (s *Sheet) Swatches(r *dyelotv1.ListSwatchesResponse) {
 		s.hang(mind, "Mind: ", r.GetUnknown())
 	}
 	if len(r.GetSwatches()) == 0 {
-		s.Line("No page of the book is all of that. To write one: dyelot swatch add")
+		s.Para(0, "No page of the book is all of that. To write one: dyelot swatch add")
 	}
 	for i, w := range r.GetSwatches() {
 		if i > 0 {
@@ -60,7 +60,7 @@ func (s *Sheet) Nearest(r *dyelotv1.NearestSwatchesResponse) {
 		s.hang(mind, "Mind: ", r.GetUnknown())
 	}
 	if len(r.GetNearest()) == 0 {
-		s.Line("No page with a colour is all of that. To write one: dyelot swatch add")
+		s.Para(0, "No page with a colour is all of that. To write one: dyelot swatch add")
 	}
 	var all []*dyelotv1.Swatch
 	for _, n := range r.GetNearest() {
@@ -174,7 +174,7 @@ func (s *Sheet) Expected(r *dyelotv1.ExpectForResponse) {
 		s.hang(plain, "  "+e.GetTitle()+": ", e.GetText())
 	}
 	if len(r.GetExpected()) == 0 {
-		s.Line("None of them was ever graded. Begin with: dyelot swatch grade")
+		s.Para(0, "None of them was ever graded. Begin with: dyelot swatch grade")
 		return
 	}
 	s.Para(0, neverTheLots)
