@@ -130,7 +130,17 @@ func (s *session) colourwayList() *cobra.Command {
 		example: "dyelot colourway list",
 		build: func(*form) func(context.Context, []string) error {
 			return func(ctx context.Context, _ []string) error {
-				return answer(ctx, s, s.recipes().ListColourways, &dyelotv1.ListColourwaysRequest{}, (*paper.Sheet).Colourways)
+				r, err := s.recipes().ListColourways(ctx, &dyelotv1.ListColourwaysRequest{})
+				if err != nil {
+					return err
+				}
+				standards := &dyelotv1.ListShadeStandardsResponse{}
+				if !s.flags.JSON { // a person sees the colours too
+					if standards, err = s.recipes().ListShadeStandards(ctx, &dyelotv1.ListShadeStandardsRequest{}); err != nil {
+						return err
+					}
+				}
+				return s.show(ctx, r, func(p *paper.Sheet) { p.Colourways(r, standards.GetStandards()) })
 			}
 		},
 	})

@@ -28,7 +28,7 @@ var chapters = []struct {
 	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).testCommand, (*session).houseCommand, (*session).verdictCommand}},
 	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand}},
 	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).logCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).openingCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
-	{"calc", "Bench calculator", []func(*session) *cobra.Command{func(*session) *cobra.Command { return calc.Command() }}},
+	{"calc", "Bench calculator", []func(*session) *cobra.Command{func(s *session) *cobra.Command { return calc.Command(s.trueColour) }}},
 }
 
 // root is the whole tree. It is built anew for each run: commands hold the

@@ -152,7 +152,7 @@ func (s *Sheet) reading(r *dyelotv1.Reading) string {
 	if r.GetRested() {
 		state += " and rested"
 	}
-	text := fmt.Sprintf("%s: %s (%s), %s, by %s with %s, %s", joined(" ", r.GetLotCode(), r.GetTag()), lab(r.GetColour()), light(r.GetColour()),
+	text := fmt.Sprintf("%s: %s (%s), %s, by %s with %s, %s", joined(" ", s.swatch(r.GetColour()), r.GetLotCode(), r.GetTag()), spoken(r.GetColour()), light(r.GetColour()),
 		or(state), or(r.GetBy()), or(r.GetInstrument()), s.day(r.GetHappenedAt()))
 	if r.GetToStandard() != "" {
 		text += fmt.Sprintf("; %s to the standard by CIEDE2000", r.GetToStandard())
