@@ -119,9 +119,9 @@ func (s *Sheet) swatchPage(w *dyelotv1.Swatch, away string) {
 }
 
 // swatchColour is the one place where a swatch's colour is printed: behind a
-// lead, in words and numbers.
+// lead, as a block where the terminal can show it, in numbers and in words.
 func (s *Sheet) swatchColour(lead string, c *dyelotv1.Lab, rest string) {
-	s.hang(plain, lead, fmt.Sprintf("%s (%s)%s", lab(c), light(c), rest))
+	s.hang(plain, lead, fmt.Sprintf("%s (%s)%s", s.shade(c), light(c), rest))
 }
 
 // swatchFrom is where the cloth and its plant come from.
