@@ -41,6 +41,7 @@ var listerOf = map[string]lister{
 	"WINDOW":     listWindows,
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,
+	"SWATCH":     listSwatches,
 	"OUTCOME":    fixed("passed", "held", "imperfect", "re-dye", "scrapped", "closed"),
 	"KIND":       fixed("blank", "mordant", "dyestuff", "auxiliary", "witness-cloth", "solution"),
 }

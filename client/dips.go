@@ -36,7 +36,7 @@ day of the dips, and doses planned from then on go by it.`,
 dyelot dips record P6 --against "last year's weld" --dip 1%=a.csv --dip 2%=b.csv --reference-dip 1%=c.csv:1 --reference-dip 2%=c.csv:2 --undyed-of wool-strip --fibre wool --set`,
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.RecordTestDipsRequest{}
-			d := &dipFiles{}
+			d := &dipFiles{s: s}
 			var against, file, undyed string
 			f.text(&against, "against", "the reference: a parcel, or words for what is in no book")
 			f.fills("against", "reference_parcel_code", "reference")

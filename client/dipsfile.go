@@ -1,12 +1,8 @@
 package client
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"dyelot/inventory/fault"
@@ -26,14 +22,10 @@ type namedDip struct{ dose, from string }
 // dipFiles is where the dips of one command are read from. Each file is read
 // once.
 type dipFiles struct {
+	s                 *session
 	sample, reference []namedDip
-	read              map[string]*dipFile
+	read              map[string]*instrumentFile
 	left              []string // what was left aside, in sentences
-}
-
-type dipFile struct {
-	name, sha256 string
-	samples      []instrument.Sample
 }
 
 // into is what --dip does with "2%=FILE:SAMPLE".
@@ -95,7 +87,7 @@ func (d *dipFiles) byName(q *dyelotv1.RecordTestDipsRequest, file string) error 
 	}
 	var undyed []instrument.Sample
 	var left []string
-	for _, s := range f.samples {
+	for _, s := range f.Samples {
 		name := strings.TrimSpace(s.Name)
 		m := dipName().FindStringSubmatch(name)
 		var into *[]*dyelotv1.TestDip
@@ -116,7 +108,7 @@ func (d *dipFiles) byName(q *dyelotv1.RecordTestDipsRequest, file string) error 
 		if s.Bands == nil {
 			return fault.BadField("--file", "line %d: %q is a colour alone: strength is read from spectra", s.Line, name)
 		}
-		*into = append(*into, &dyelotv1.TestDip{PercentWof: strings.Replace(m[2], ",", ".", 1), Spectrum: bandsOf(s), File: f.of(s)})
+		*into = append(*into, &dyelotv1.TestDip{PercentWof: strings.Replace(m[2], ",", ".", 1), Spectrum: bandsOf(s), File: f.of(s.Name)})
 	}
 	if q.Ground == nil && len(undyed) > 0 {
 		if q.Ground, err = meanOf(undyed); err != nil {
@@ -141,7 +133,7 @@ func (d *dipFiles) one(flag, text string) (instrument.Sample, *dyelotv1.Instrume
 	}
 	var found []instrument.Sample
 	var names []string
-	for _, s := range f.samples {
+	for _, s := range f.Samples {
 		names = append(names, fmt.Sprintf("%q", s.Name))
 		if sample == "" || strings.EqualFold(strings.TrimSpace(s.Name), strings.TrimSpace(sample)) {
 			found = append(found, s)
@@ -155,39 +147,22 @@ func (d *dipFiles) one(flag, text string) (instrument.Sample, *dyelotv1.Instrume
 	case found[0].Bands == nil:
 		return instrument.Sample{}, nil, fault.BadField(flag, "%q of %s is a colour alone: depth is read from a spectrum", found[0].Name, f.name)
 	}
-	return found[0], f.of(found[0]), nil
+	return found[0], f.of(found[0].Name), nil
 }
 
-func (d *dipFiles) open(flag, path string) (*dipFile, error) {
+func (d *dipFiles) open(flag, path string) (*instrumentFile, error) {
 	if f, read := d.read[path]; read {
 		return f, nil
 	}
-	text, err := os.ReadFile(path)
-	if err != nil {
-		return nil, fault.BadField(flag, "cannot be read: %v", err)
-	}
-	held, err := instrument.Read(bytes.NewReader(text), instrument.Hint{})
-	if f, bad := fault.Of(err); bad {
-		return nil, fault.BadField(flag, "%s: %s", filepath.Base(path), f.Say)
-	}
+	f, err := d.s.openInstrument(flag, path, instrument.Hint{})
 	if err != nil {
 		return nil, err
 	}
-	sum := sha256.Sum256(text)
-	f := &dipFile{name: filepath.Base(path), sha256: hex.EncodeToString(sum[:]), samples: held.Samples}
 	if d.read == nil {
-		d.read = map[string]*dipFile{}
+		d.read = map[string]*instrumentFile{}
 	}
 	d.read[path] = f
 	return f, nil
-}
-
-func (f *dipFile) of(s instrument.Sample) *dyelotv1.InstrumentFile {
-	return &dyelotv1.InstrumentFile{Name: f.name, Sha256: f.sha256, Sample: strings.TrimSpace(s.Name)}
-}
-
-func bandsOf(s instrument.Sample) *dyelotv1.Spectrum {
-	return &dyelotv1.Spectrum{FirstNm: int32(s.Bands.FirstNM), StepNm: int32(s.Bands.StepNM), Reflectance: s.Bands.Reflectance, Specular: s.Specular}
 }
 
 // meanOf is the mean of several looks at undyed cloth.

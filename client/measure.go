@@ -1,12 +1,8 @@
 package client
 
 import (
-	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -172,26 +168,15 @@ func (w fileWords) hint() (h instrument.Hint, err error) {
 // readInstrument reads what an instrument wrote. Whatever is off is told of FILE, with
 // its line.
 func (s *session) readInstrument(path string, w *fileWords) (r *fileRead, err error) {
-	content, err := s.readSheet(path)
-	if err != nil {
-		return nil, fault.BadField("FILE", "%s: %v", path, err)
-	}
 	hint, err := w.hint()
 	if err != nil {
 		return nil, err
 	}
-	file, err := instrument.Read(bytes.NewReader(content), hint)
-	if f, bad := fault.Of(err); bad {
-		return nil, fault.BadField("FILE", "%s: %s", path, f.Say)
-	}
+	file, err := s.openInstrument("FILE", path, hint)
 	if err != nil {
 		return nil, err
 	}
-	sum := sha256.Sum256(content)
-	r = &fileRead{file: &dyelotv1.InstrumentFile{Name: filepath.Base(path), Sha256: hex.EncodeToString(sum[:])}, instrument: file.Instrument}
-	for _, n := range file.Notes {
-		s.say("%s: %s", filepath.Base(path), n)
-	}
+	r = &fileRead{file: file.of(""), instrument: file.Instrument}
 	if w.illuminant != "" || w.observer != 0 {
 		r.illuminant, r.observer = hint.View.Illuminant.String(), int32(hint.View.Observer.Degrees())
 	}

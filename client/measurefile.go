@@ -37,13 +37,9 @@ func (r *fileRead) number() {
 func (r *fileRead) spot(i int) *dyelotv1.Spot {
 	sample := r.samples[i]
 	if sample.Bands != nil {
-		return &dyelotv1.Spot{Place: r.places[i], Spectrum: spectrumOf(sample)}
+		return &dyelotv1.Spot{Place: r.places[i], Spectrum: bandsOf(sample)}
 	}
 	return &dyelotv1.Spot{Place: r.places[i], Lab: &dyelotv1.LabValues{L: sample.Lab.L, A: sample.Lab.A, B: sample.Lab.B}}
-}
-
-func spectrumOf(sample instrument.Sample) *dyelotv1.Spectrum {
-	return &dyelotv1.Spectrum{FirstNm: int32(sample.Bands.FirstNM), StepNm: int32(sample.Bands.StepNM), Reflectance: sample.Bands.Reflectance, Specular: sample.Specular}
 }
 
 // view is the one light and eye of the L*a*b* among some samples; false where

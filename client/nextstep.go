@@ -69,6 +69,10 @@ var nextByReason = map[string]string{
 	"OPENING_OFF":         "see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma",
 	"NOTHING_MEASURED":    "read each garment with: dyelot reading add TAG --lab L,a,b --rested",
 	"NOTHING_TO_SORT":     "see the runs with: dyelot run list --all",
+	"CARDS_OFF":           "see the columns with: dyelot swatch columns; days and commas of another country: --day-order, --decimal-comma",
+	"STRUCK":              "read it with: dyelot swatch show {swatch}",
+	"NOT_READ":            "measure it with: dyelot reading add {lot} --rested",
+	"NOT_DYED":            "see its stages with: dyelot lot show {lot}",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
 	"NO_STRENGTH_FOUND":   "keep the dips without --set; by hand: dyelot stock strength PARCEL PERCENT --basis \"…\"",
 	"WINDOW_IN":           "see what it gave with: dyelot window show {window}",
@@ -93,6 +97,7 @@ var listed = map[string]string{
 	"judgement":    "see what was seen of a lot with: dyelot verdict show LOT",
 	"window":       "see the window tests with: dyelot window list --all",
 	"test":         "see a lot's tests with: dyelot verdict show LOT",
+	"swatch":       "see the pages with: dyelot swatch list",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
 

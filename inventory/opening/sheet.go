@@ -250,7 +250,7 @@ func (s *Sheet) row(line int, cells []string, off *Notes) {
 }
 
 // long are the columns that hold more than a few words.
-var long = map[string]bool{"note": true, "used": true}
+var long = map[string]bool{"note": true, "used": true, "baths": true, "grades": true}
 
 // checkCell refuses text that no view could show.
 func checkCell(k Kind, line int, column, cell string, off *Notes) {

@@ -153,6 +153,9 @@ var checks = []string{
 	`select distinct 'window-look' as check, 'X' || k.window_id as subject, 'it was looked at before it was put out, or after it was taken in' as text
 	 from window_look k join window_test x on x.id = k.window_id left join window_end e on e.window_id = x.id
 	 where k.looked_on < x.put_out_on or k.looked_on > e.taken_in_on or not k.changed <@ x.blue_wools`,
+	// What a swatch holds of a lot is of that lot's own fibre and recipe.
+	`select 'swatch-lot' as check, 'T' || s.id as subject, 'the page is of L' || s.lot_id || ' and names another version of the recipe' as text
+	 from swatch s join lot l on l.id = s.lot_id join run on run.id = l.run_id where s.version_id is distinct from run.version_id order by s.id`,
 	`select 'opening-passed' as check, 'L' || o.lot_id as subject, 'the lot came by an opening import and nobody passed it by name' as text
 	 from opening_lot o where not exists (select from verdict v where v.lot_id = o.lot_id and v.outcome = 'passed' and v.by_name <> '') order by o.lot_id`,
 	// A kept sort by shade has a garment in each of its groups.
@@ -183,6 +186,7 @@ const counted = `
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
 	select 'test dips', count(*) from dip union all
+	select 'swatches', count(*) from swatch union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks

@@ -45,6 +45,7 @@ type House struct {
 	Orders  pb.CommissionServiceClient
 	Pot     pb.PotServiceClient
 	Depth   pb.DepthServiceClient
+	Swatch  pb.SwatchServiceClient
 
 	ids atomic.Int64
 }
@@ -79,6 +80,7 @@ func New(t testing.TB) *House {
 	h.Orders = pb.NewCommissionServiceClient(conn)
 	h.Pot = pb.NewPotServiceClient(conn)
 	h.Depth = pb.NewDepthServiceClient(conn)
+	h.Swatch = pb.NewSwatchServiceClient(conn)
 	return h
 }
 
