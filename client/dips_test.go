@@ -75,8 +75,8 @@ func TestDipsThatCannotBeReadAreRefusedByTheirFlag(t *testing.T) {
 		words string
 		says  string
 	}{
-		{"--file " + filepath.Join(dir, "none.csv"), "--file: cannot be read"},
-		{"--file " + bright, "--file: bright.csv: line 2: "},
+		{"--file " + filepath.Join(dir, "none.csv"), "none.csv: no such file or directory"},
+		{"--file " + bright, "bright.csv: line 2: "},
 		{"--file " + labs, "--file: line 2: \"P6 1%\" is a colour alone"},
 		{"--file " + odd, "no dips are named"},
 		{"", "no dips are named: --file, whose samples are named like \"P6 2%\""},
