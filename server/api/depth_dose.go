@@ -14,6 +14,7 @@ import (
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
 	"dyelot/inventory/recipe"
+	"dyelot/inventory/season"
 	"dyelot/inventory/stock"
 	"dyelot/server/store"
 )
@@ -91,8 +92,11 @@ func decodeProposal(req *dyelotv1.ProposeDoseRequest) (d doseAsked, err error) {
 	return d, err
 }
 
-// plantWord is how the swatch book writes a plant: small, with single spaces.
-func plantWord(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
+// plantWord is how the swatch book writes a plant.
+func plantWord(name string) string {
+	plant, _ := season.PlantOf(name, "")
+	return plant
+}
 
 // dyestuff finds the plant by the item or the parcel, and holds them together.
 func (d *doseAsked) dyestuff(tx *store.Tx) error {

@@ -76,10 +76,17 @@ func TestAStrengthThatDipsDidNotSetIsFound(t *testing.T) {
 }
 
 // A swatch book of a million pages is asked by plant and fibre, and dips by
-// their parcel; with scans forbidden the plans must name the indexes.
+// their parcel; with scans forbidden the plans must name the indexes. Pages of
+// 200 plants on one fibre, since an empty book may be read by any index.
 func TestDepthIsAskedByItsIndexes(t *testing.T) {
 	t.Parallel()
 	s := openShelf(t)
+	s.do(func(tx *Tx) error {
+		return errors.Join(tx.exec(`
+			insert into swatch (fibre, plant, dyed_on, by_name, recorded_at, recorded_by)
+			select 'wool', 'plant ' || n % 200, CAST('2026-06-01' AS date), 'bench-1', now(), $1 from generate_series(1, 20000) n`, tx.By.ID),
+			tx.exec(`analyze swatch`))
+	})
 	for index, asked := range map[string][2]string{
 		"swatch_plant_idx":      {`text, text, text, int) as ` + trialsOf, `'weld', 'wool', '', 10`},
 		"swatch_bath_pkey":      {`bigint[]) as ` + bathsOfTrials, `'{1}'`},
