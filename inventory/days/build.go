@@ -1,0 +1,250 @@
+package days
+
+import "container/heap"
+
+// way is how a plan is built: what goes first, and where.
+type way struct {
+	rank   []int64  // of each block: smaller goes first among those that can begin together
+	grain  Minute   // what begins within the same grain begins together
+	window int      // blocks without a block before them that are weighed up at once
+	only   []int    // of each task: the vessel it must have, or -1; nil: any
+	floor  []Minute // of each task: not before; nil: none
+	first  bool     // there must be a plan, whatever the budget
+}
+
+// builder puts blocks on the board as time goes on.
+type builder struct {
+	p      *Problem
+	b      blocks
+	next   [][]int // blocks that wait for a block
+	waits  []int   // blocks that a block waits for
+	after  [][]int // tasks that wait for a task
+	order  []int
+	low    [][]bounds // of the tasks of a block, as far as it was tried in this build
+	budget *budget
+}
+
+func newBuilder(p *Problem, bud *budget) *builder {
+	order, _ := p.order()
+	w := &builder{p: p, b: p.blocks(order), after: p.followers(), order: order, budget: bud}
+	w.next, w.waits = make([][]int, len(w.b.in)), make([]int, len(w.b.in))
+	for i, t := range p.Tasks {
+		for _, a := range t.After {
+			if from, to := w.b.of[a.Task], w.b.of[i]; from != to && p.Tasks[a.Task].Fixed == nil && t.Fixed == nil {
+				w.next[from] = append(w.next[from], to)
+				w.waits[to]++
+			}
+		}
+	}
+	return w
+}
+
+// entry is a block that may be placed, with the time at which it was last seen to
+// be able to begin.
+type entry struct {
+	block int
+	at    Minute
+	rank  int64
+}
+
+type queue struct {
+	list  []entry
+	grain Minute
+}
+
+func (q *queue) Len() int           { return len(q.list) }
+func (q *queue) Less(i, j int) bool { return q.before(q.list[i], q.list[j]) }
+func (q *queue) Swap(i, j int)      { q.list[i], q.list[j] = q.list[j], q.list[i] }
+func (q *queue) Push(x any)         { q.list = append(q.list, x.(entry)) }
+func (q *queue) Pop() any {
+	n := len(q.list) - 1
+	x := q.list[n]
+	q.list = q.list[:n]
+	return x
+}
+
+func (q *queue) before(a, b entry) bool {
+	if x, y := floorDiv(a.at, q.grain), floorDiv(b.at, q.grain); x != y {
+		return x < y
+	}
+	if a.rank != b.rank {
+		return a.rank < b.rank
+	}
+	return a.block < b.block
+}
+
+func floorDiv(a, b Minute) Minute {
+	if b <= 1 {
+		return a
+	}
+	if a < 0 {
+		return -((-a + b - 1) / b)
+	}
+	return a / b
+}
+
+// build places every task; ok is false where the budget ended, or a block found
+// no place at all before the calendar ends.
+func (w *builder) build(how way) ([]Placed, bool) {
+	board := newBoard(w.p)
+	board.bookFixed(w.order)
+	w.low = make([][]bounds, len(w.b.in))
+	waits := append([]int(nil), w.waits...)
+	q := &queue{grain: how.grain}
+	sources := w.sources(waits, how.rank)
+	open, placed := 0, 0
+	isSource := make([]bool, len(waits))
+	for _, k := range sources {
+		isSource[k] = true
+	}
+	release := func() {
+		for ; open < how.window && len(sources) > 0; sources = sources[1:] {
+			heap.Push(q, entry{sources[0], 0, how.rank[sources[0]]})
+			open++
+		}
+	}
+	for release(); q.Len() > 0; release() {
+		e := heap.Pop(q).(entry)
+		if !w.budget.spend(len(w.b.in[e.block])) && !how.first {
+			return nil, false
+		}
+		at, ok := w.place(board, e.block, how)
+		if !ok {
+			return nil, false
+		}
+		if e.at = max(e.at, at); q.Len() > 0 && q.before(q.list[0], e) {
+			for _, i := range w.b.in[e.block] {
+				if w.p.Tasks[i].Fixed == nil {
+					board.unbook(i)
+				}
+			}
+			heap.Push(q, e)
+			continue
+		}
+		placed++
+		if isSource[e.block] {
+			open--
+		}
+		for _, k := range w.next[e.block] {
+			if waits[k]--; waits[k] == 0 {
+				heap.Push(q, entry{k, at, how.rank[k]})
+			}
+		}
+	}
+	return board.at, placed == len(w.b.in)
+}
+
+// sources are the blocks that wait for none, by rank.
+func (w *builder) sources(waits []int, rank []int64) []int {
+	var list []int
+	for k := range waits {
+		if waits[k] == 0 {
+			list = append(list, k)
+		}
+	}
+	sortBy(list, func(k int) int64 { return rank[k] })
+	return list
+}
+
+// tries of one block before it is given up: each moves a task later by as much
+// as a longest wait asks.
+const tries = 400
+
+// place books a block as early as it goes and returns when it begins; its tasks
+// are tied by longest waits, so one that would wait too long begins later, or
+// soaks on.
+func (w *builder) place(board *board, block int, how way) (Minute, bool) {
+	in := w.b.in[block]
+	if len(in) == 1 && w.p.Tasks[in[0]].Fixed != nil {
+		return board.at[in[0]].Start, true
+	}
+	low := w.low[block]
+	if low == nil {
+		low = make([]bounds, len(in))
+		w.low[block] = low
+	}
+	for range tries {
+		first, placed, ok := Never, 0, true
+		for k, i := range in {
+			p, found := board.find(i, w.from(board, i, low[k], how), w.vessel(i, how))
+			if !found {
+				ok = false
+				break
+			}
+			board.book(i, p, false)
+			low[k].start = p.Start // what is booked only grows: never sooner than this again
+			first = min(first, p.ready())
+			placed++
+		}
+		if !ok {
+			w.unplace(board, in[:placed])
+			return 0, false
+		}
+		if !w.tighten(board, in, low) {
+			return first, true
+		}
+		w.unplace(board, in)
+		w.budget.spend(len(in))
+	}
+	return 0, false
+}
+
+func (w *builder) unplace(board *board, tasks []int) {
+	for _, i := range tasks {
+		board.unbook(i)
+	}
+}
+
+func (w *builder) vessel(i int, how way) int {
+	if how.only == nil {
+		return -1
+	}
+	return how.only[i]
+}
+
+// from is how early a task may begin: its release, and those before it.
+func (w *builder) from(board *board, i int, low bounds, how way) bounds {
+	t := &w.p.Tasks[i]
+	low.start = max(low.start, t.Release)
+	if how.floor != nil {
+		low.start = max(low.start, how.floor[i])
+	}
+	for _, a := range t.After {
+		if board.done[a.Task] {
+			low.start = max(low.start, board.at[a.Task].End+a.Least)
+		}
+	}
+	return low
+}
+
+// tighten raises the bounds of tasks whose followers in the block come too late
+// for them, and says whether it raised any.
+func (w *builder) tighten(board *board, in []int, low []bounds) bool {
+	raised := false
+	for k, i := range in {
+		for _, a := range w.p.Tasks[i].After {
+			if a.Most >= Never || w.b.of[a.Task] != w.b.of[in[k]] {
+				continue
+			}
+			before := &w.p.Tasks[a.Task]
+			late := board.at[i].Start - a.Most - board.at[a.Task].End
+			if late <= 0 {
+				continue
+			}
+			raised = true
+			for m, j := range in {
+				if j != a.Task {
+					continue
+				}
+				low[m].end = board.at[j].End + late
+				if before.LongestSoak < Never {
+					stood := board.at[j].Lift - board.at[j].ready() - before.front()
+					if spare := before.LongestSoak - stood; spare < late {
+						low[m].start = board.at[j].Start + late - max(0, spare)
+					}
+				}
+			}
+		}
+	}
+	return raised
+}
