@@ -12,9 +12,11 @@ type Row struct {
 	// it for the whole time.
 	Burner, Rack, ByHand bool
 	Cools                Minute
+	Laid                 bool   // its record says that it was begun, not that it is over
+	Alone                string // what it does without hands: "cools"
 	Before               Minute // the least rest before it
 	Most                 Minute // the longest wait behind it; Never: any
-	Why                  string // of the wait, as it is said: "cures"
+	Why                  string // of the longest wait: "must not sit in a heap"
 	Source               string
 }
 
@@ -31,15 +33,15 @@ var rows = []Row{
 	{Key: "chalk-bath", Begin: 10, End: 5, Usual: 15, ByHand: true, Most: 2 * Day, Why: "keeps damp for two days at most", Source: practice},
 	{Key: "wet-out", Begin: 5, End: 5, Usual: 60, Most: hour, Why: "must not dry again", Source: practice},
 	{Key: "brew", Begin: 20, End: 20, Usual: 60, Burner: true, Most: 3 * Day, Why: "a brew keeps for three days at most", Source: practice},
-	{Key: "dye", Begin: 20, End: 15, Usual: 60, Burner: true, Cools: 12 * hour, Most: 4 * hour, Why: "must not sit in a heap", Source: practice},
+	{Key: "dye", Begin: 20, End: 15, Usual: 60, Burner: true, Cools: 12 * hour, Alone: "cools", Most: 4 * hour, Why: "must not sit in a heap", Source: practice},
 	{Key: "vat-dip", Begin: 10, End: 10, Usual: 30, ByHand: true, Most: 2 * hour, Why: "must not sit in a heap", Source: practice},
 	{Key: "after-dip", Begin: 15, End: 5, Usual: 15, Burner: true, Most: 30, Why: "iron must not dry unevenly", Source: practice},
 	{Key: "neutralise", Begin: 10, End: 5, Usual: 15, Most: 4 * hour, Why: "must not sit in a heap", Source: practice},
 	{Key: "rinse", Begin: 20, Most: 4 * hour, Why: "a wet heap must not sit", Source: practice},
-	{Key: "dry", Begin: 10, End: 10, Usual: 24 * hour, Rack: true, Most: Never, Why: "dries", Source: practice},
-	{Key: "cure", Begin: 5, Usual: 72 * hour, Most: Never, Why: "cures", Source: practice},
+	{Key: "dry", Begin: 10, End: 10, Usual: 24 * hour, Rack: true, Alone: "dries", Most: Never, Source: practice},
+	{Key: "cure", Begin: 5, Usual: 72 * hour, Laid: true, Alone: "cures", Most: Never, Source: practice},
 	{Key: "press", Begin: 20, Most: Never, Source: practice},
-	{Key: "look-over", Begin: 20, Before: 24 * hour, Most: Never, Why: "rests before it is judged", Source: practice},
+	{Key: "look-over", Begin: 20, Before: 24 * hour, Most: Never, Source: practice},
 }
 
 // Rows lists them.
@@ -89,4 +91,17 @@ func (r Row) Task(celsius, minutes int, pieces int64) Task {
 // Rests is the least wait between two stages, and Keeps the longest.
 func Rests(before, after Row) (least, most Minute) {
 	return after.Before, max(before.Most, after.Before)
+}
+
+// GoesOn is how long a stage goes on by itself after it was recorded: a dyed lot
+// cools in its pot, what was laid away cures; the rest is over.
+func (r Row) GoesOn(celsius, minutes int) Minute {
+	t := r.Task(celsius, minutes, 0)
+	if r.Laid {
+		return t.Soak
+	}
+	if t.Heat > 0 {
+		return r.Cools
+	}
+	return 0
 }

@@ -88,7 +88,7 @@ func (w *week) waits(i int) string {
 	var by days.Minute = days.Never
 	for _, next := range w.draft.Problem.Tasks {
 		for _, a := range next.After {
-			if a.Task == i {
+			if a.Task == i && a.Most <= days.Day { // what keeps for days is no hurry
 				by = min(by, at.End+a.Most)
 			}
 		}

@@ -1,0 +1,353 @@
+package paper
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	dyelotv1 "dyelot/proto/dyelot/v1"
+)
+
+// dayName is a day as it is said: "Thu 3 Dec".
+const dayName = "Mon 2 Jan"
+
+// Week shows which stage is done where and when; why adds what holds each, and
+// the tables behind it.
+func (s *Sheet) Week(r *dyelotv1.GetWeekPlanResponse, why bool) {
+	s.weekFirst(r)
+	for _, l := range r.GetLate() {
+		s.hang(loud, "LATE  ", fmt.Sprintf("%s (%s) is due %s and ends %s", l.GetRunCode(), strings.Join(l.GetLotCodes(), ", "), dated(l.GetDueOn()), s.clock(l.GetEndsAt(), dayName)))
+	}
+	for _, c := range r.GetClashes() {
+		s.hang(loud, "PINNED  ", c)
+	}
+	if r.GetHours().GetUsual() {
+		s.Para(0, "Nobody has set the hours: planned for %s. Set them with: dyelot studio hours", hoursWords(r.GetHours()))
+	}
+	if why && r.GetEndsAt() != nil {
+		s.Para(0, "No plan ends before %s: %s%s.", s.clock(r.GetBoundAt(), dayName+" 15:04"), r.GetBoundWhy(), map[bool]string{true: "; so none is shorter than this one"}[r.GetOptimal()])
+		s.Para(0, "Hours: %s.", hoursWords(r.GetHours()))
+	}
+	s.weekDays(r, why)
+	s.weekChart(r)
+	if why {
+		s.weekMinutes(r)
+	}
+}
+
+// weekFirst is the answer in a line.
+func (s *Sheet) weekFirst(r *dyelotv1.GetWeekPlanResponse) {
+	if r.GetEndsAt() == nil {
+		s.Title("nothing to plan: no stage of any run is open")
+		return
+	}
+	late := "nothing late"
+	if n := len(r.GetLate()); n == 1 {
+		late = r.GetLate()[0].GetRunCode() + " late"
+		if n := r.GetLate()[0].GetDaysLate(); n > 0 {
+			late += " by " + counted(n, "day", "days")
+		}
+	} else if n > 1 {
+		late = numbered(n, "run") + " late"
+	}
+	s.Title("by %s, %s, %s", s.clock(r.GetEndsAt(), dayName), numbered(len(potsIn(r)), "pot"), late)
+	sooner := "no plan ends before " + s.clock(r.GetBoundAt(), dayName+" 15:04")
+	if r.GetOptimal() {
+		sooner = "no plan ends sooner"
+	}
+	s.Para(0, "All is done %s; %s.", s.clock(r.GetEndsAt(), dayName+" 15:04"), sooner)
+}
+
+// potsIn are the vessels in which cloth takes its colour in these days.
+func potsIn(r *dyelotv1.GetWeekPlanResponse) []string {
+	var pots []string
+	for _, t := range r.GetTasks() {
+		if k := t.GetKind(); (k == "dye" || k == "vat-dip") && t.GetVesselCode() != "" && !slices.Contains(pots, t.GetVesselCode()) {
+			pots = append(pots, t.GetVesselCode())
+		}
+	}
+	return pots
+}
+
+var small = []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"}
+
+// numbered is "two pots".
+func numbered(n int, what string) string {
+	if n < len(small) {
+		return small[n] + " " + what + map[bool]string{true: "s"}[n != 1]
+	}
+	return counted(int32(n), what, what+"s")
+}
+
+// dated is a day of the contract as it is said.
+func dated(day string) string {
+	d, err := time.Parse(time.DateOnly, day)
+	if err != nil {
+		return or(day)
+	}
+	return d.Format(dayName)
+}
+
+// weekAct is something that somebody does at a time.
+type weekAct struct {
+	at, until *timestamppb.Timestamp
+	what      string
+	task      *dyelotv1.WeekTask
+	lifts     bool
+}
+
+func (s *Sheet) weekDays(r *dyelotv1.GetWeekPlanResponse, why bool) {
+	first, err := time.Parse(time.DateOnly, r.GetFrom())
+	if err != nil {
+		return
+	}
+	last := first.AddDate(0, 0, int(r.GetDays())-1).Format(time.DateOnly)
+	acts := map[string][]weekAct{}
+	for _, t := range r.GetTasks() {
+		began, lifted := s.day(t.GetStartsAt()), s.day(t.GetLiftAt())
+		if began < r.GetFrom() || t.GetBegun() {
+			acts[""] = append(acts[""], weekAct{t.GetStartsAt(), t.GetEndsAt(), weekWhat(t), t, false})
+		} else {
+			acts[began] = append(acts[began], weekAct{t.GetStartsAt(), t.GetAloneFrom(), weekWhat(t), t, false})
+		}
+		if handsAtEnd(t) && (lifted != began || t.GetBegun()) && lifted >= r.GetFrom() && lifted <= last {
+			acts[lifted] = append(acts[lifted], weekAct{t.GetLiftAt(), t.GetEndsAt(), liftWhat(t), t, true})
+		}
+	}
+	s.weekDay("Goes on by itself", acts[""], why, "Mon 15:04")
+	for d := range int(r.GetDays()) {
+		day := first.AddDate(0, 0, d)
+		s.weekDay(day.Format(dayName), acts[day.Format(time.DateOnly)], why, "15:04")
+	}
+}
+
+func handsAtEnd(t *dyelotv1.WeekTask) bool {
+	return t.GetEndsAt().AsTime().After(t.GetLiftAt().AsTime())
+}
+
+// liftWhat is "lift L1 out of pot-40 (dye)".
+func liftWhat(t *dyelotv1.WeekTask) string {
+	lots := strings.Join(t.GetLotCodes(), ", ")
+	if t.GetVesselCode() == "" {
+		return fmt.Sprintf("take %s down (%s)", lots, t.GetKindName())
+	}
+	return fmt.Sprintf("lift %s out of %s (%s)", lots, t.GetVesselCode(), t.GetKindName())
+}
+
+// weekWhat is "dye of L1 in pot-40".
+func weekWhat(t *dyelotv1.WeekTask) string {
+	return t.GetKindName() + " of " + strings.Join(t.GetLotCodes(), ", ") + prefixed(" in ", t.GetVesselCode()) + " (" + t.GetColourwayCode() + ")"
+}
+
+func (s *Sheet) weekDay(title string, acts []weekAct, why bool, layout string) {
+	if len(acts) == 0 {
+		return
+	}
+	slices.SortStableFunc(acts, func(a, b weekAct) int { return a.at.AsTime().Compare(b.at.AsTime()) })
+	s.Gap()
+	s.Title("%s", title)
+	for _, a := range acts {
+		lead := s.clock(a.at, layout) + "-" + s.clock(a.until, "15:04")
+		if layout != "15:04" {
+			lead = "since " + s.clock(a.at, layout)
+		}
+		text := a.what
+		if w := a.task.GetWaits(); w != "" && !a.lifts {
+			text += "; " + w
+		}
+		s.hang(plain, "  "+lead+"  ", text)
+		if !a.lifts {
+			s.weekNotes(a.task, why)
+		}
+	}
+}
+
+func (s *Sheet) weekNotes(t *dyelotv1.WeekTask, why bool) {
+	const under = "    "
+	if t.GetPinned() {
+		s.hang(plain, under, "pinned: "+t.GetPinReason())
+	}
+	if t.GetMovedFrom() != nil {
+		s.hang(mind, under, "moved from "+s.clock(t.GetMovedFrom(), "Mon 15:04"))
+	}
+	if t.GetNote() != "" {
+		s.hang(mind, under, t.GetNote())
+	}
+	if why {
+		s.hang(plain, under+"why: ", t.GetWhy())
+		if n := t.GetCleanMinutes(); n > 0 {
+			s.hang(plain, under+"     ", fmt.Sprintf("the first %d min clean the vessel; %d min of hands in all", n, t.GetAttendedMinutes()))
+		}
+	}
+}
+
+// A chart has 12 columns for the vessel and 8 for a day.
+const (
+	chartName = 12
+	chartDay  = 8
+	chartDays = 7
+)
+
+// weekChart draws vessels by half days.
+func (s *Sheet) weekChart(r *dyelotv1.GetWeekPlanResponse) {
+	first, err := time.Parse(time.DateOnly, r.GetFrom())
+	if err != nil || len(r.GetTasks()) == 0 {
+		return
+	}
+	wide := min(chartDays, max(1, (s.width-chartName)/chartDay))
+	for from := 0; from < int(r.GetDays()); from += wide {
+		days := min(wide, int(r.GetDays())-from)
+		rows := s.chartRows(r, first.AddDate(0, 0, from), days)
+		if len(rows) == 0 {
+			continue
+		}
+		s.Gap()
+		head := fmt.Sprintf("%-12s", "half days")
+		for d := range days {
+			head += fmt.Sprintf("%-8s", first.AddDate(0, 0, from+d).Format("Mon 2"))
+		}
+		s.Line("%s", strings.TrimRight(head, " "))
+		for _, row := range rows {
+			s.Line("%s", row)
+		}
+	}
+	s.Para(0, "Each day is morning and evening; + is one more lot or more, . stands empty.")
+}
+
+func (s *Sheet) chartRows(r *dyelotv1.GetWeekPlanResponse, first time.Time, days int) (rows []string) {
+	for _, v := range append(slices.Clone(r.GetVesselCodes()), "") {
+		name, used := v, false
+		row := ""
+		for half := range 2 * days {
+			cell := s.cell(r, v, first.AddDate(0, 0, half/2), half%2)
+			used = used || cell != "."
+			row += fmt.Sprintf("%-4s", cell)
+		}
+		if v == "" {
+			name = "racks"
+		}
+		if used {
+			rows = append(rows, strings.TrimRight(fmt.Sprintf("%-11.11s %s", name, row), " "))
+		}
+	}
+	return rows
+}
+
+// cell is the lot that is in a vessel, or on the racks where it has no code, in
+// a half day.
+func (s *Sheet) cell(r *dyelotv1.GetWeekPlanResponse, vessel string, day time.Time, half int) string {
+	from := day.Format(time.DateOnly) + []string{" 00:00", " 12:00"}[half]
+	until := day.Format(time.DateOnly) + []string{" 12:00", " 24:00"}[half]
+	var lots []string
+	for _, t := range r.GetTasks() {
+		here := t.GetVesselCode() == vessel
+		if vessel == "" {
+			here = t.GetPieces() > 0
+		}
+		if here && s.when(t.GetStartsAt()) < until && s.when(t.GetEndsAt()) > from {
+			for _, l := range t.GetLotCodes() {
+				if !slices.Contains(lots, l) {
+					lots = append(lots, l)
+				}
+			}
+		}
+	}
+	switch {
+	case len(lots) == 0:
+		return "."
+	case len(lots) > 1 && len(lots[0]) < 3:
+		return lots[0] + "+"
+	}
+	if len(lots[0]) > 3 {
+		return lots[0][len(lots[0])-3:]
+	}
+	return lots[0]
+}
+
+// weekMinutes is the table behind the plan.
+func (s *Sheet) weekMinutes(r *dyelotv1.GetWeekPlanResponse) {
+	planned := map[string]bool{}
+	for _, t := range r.GetTasks() {
+		planned[t.GetKind()] = true
+	}
+	var rows [][]string
+	for _, m := range r.GetMinutes() {
+		if planned[m.GetKind()] {
+			rows = append(rows, []string{m.GetKind(), fmt.Sprint(m.GetBegin()), fmt.Sprint(m.GetEnd()), minutesOr(m.GetUsual()), minutesOr(m.GetCools()), minutesOr(m.GetRestBefore()), minutesOr(m.GetLongestWait())})
+		}
+	}
+	if len(rows) == 0 {
+		return
+	}
+	s.Gap()
+	s.Table([]string{"stage", ">begin", ">end", ">goes on", ">cools", ">rest before", ">next within"}, rows)
+	s.Para(0, "Minutes of hands to begin and to end a stage; how long it goes on where its recipe says nothing. Common practice: a starting point, not this studio's own.")
+}
+
+func minutesOr(n int32) string {
+	if n == 0 {
+		return nothing
+	}
+	return minutes(n)
+}
+
+func hoursWords(h *dyelotv1.Hours) string {
+	text := fmt.Sprintf("%s from %s to %s, %s", strings.Join(h.GetWeekdays(), " "), h.GetFrom(), h.GetTo(), counted(h.GetPeople(), "person", "people"))
+	if n := h.GetBurners(); n > 0 {
+		text += ", " + counted(n, "burner", "burners")
+	}
+	if n := h.GetRackPieces(); n > 0 {
+		text += fmt.Sprintf(", racks for %d pieces", n)
+	}
+	if len(h.GetDaysOff()) > 0 {
+		text += "; off on " + strings.Join(h.GetDaysOff(), ", ")
+	}
+	return text
+}
+
+// HoursSet shows the hours in force.
+func (s *Sheet) HoursSet(r *dyelotv1.SetHoursResponse) {
+	s.Para(0, "Hours: %s", hoursWords(r.GetHours()))
+	s.Para(0, "to see what they make of the open runs: dyelot week")
+}
+
+// Pinned shows where a stage stands now.
+func (s *Sheet) Pinned(r *dyelotv1.PinStageResponse) { s.pinned(r.GetTask()) }
+
+// Unpinned shows where the plan puts it.
+func (s *Sheet) Unpinned(r *dyelotv1.UnpinStageResponse) { s.pinned(r.GetTask()) }
+
+func (s *Sheet) pinned(t *dyelotv1.WeekTask) {
+	s.Para(0, "%s: %s to %s", weekWhat(t), s.clock(t.GetStartsAt(), dayName+" 15:04"), s.clock(t.GetEndsAt(), dayName+" 15:04"))
+	s.weekNotes(t, false)
+	if t.GetPinned() {
+		s.Para(0, "to give it back to the plan: dyelot stage unpin %s %d", t.GetLotCodes()[0], t.GetPosition())
+	}
+	s.Para(0, "to see what moves for it: dyelot week")
+}
+
+// Loads shows which sets share a pot.
+func (s *Sheet) Loads(r *dyelotv1.PlanLoadsResponse) {
+	fewest := "no laying has fewer"
+	switch {
+	case !r.GetOptimal() && int(r.GetFewest()) < len(r.GetLoads()):
+		fewest = fmt.Sprintf("not fewer than %d; the search ended before it was through", r.GetFewest())
+	case r.GetOptimal():
+		fewest = "no laying has fewer, nor as few in smaller pots"
+	}
+	s.Title("%s at 1 : %s; %s", numbered(len(r.GetLoads()), "load"), r.GetLiquorRatio(), fewest)
+	for _, u := range r.GetUnfit() {
+		s.hang(loud, "NO POT  ", u)
+	}
+	var rows [][]string
+	for _, l := range r.GetLoads() {
+		rows = append(rows, []string{l.GetPotCode(), strings.Join(l.GetSets(), ", "), amount(l.GetFibre()), litres(l.GetLiquor()), litres(l.GetRoom())})
+	}
+	if len(rows) > 0 {
+		s.Table([]string{"pot", "sets", ">air-dry", ">liquor", ">may hold"}, rows)
+	}
+	s.Para(0, "Fibre is scoured and air-dry; add each load's witness cloth to a set. To plan a load: dyelot run plan COLOURWAY --load POT:P3=…")
+}
