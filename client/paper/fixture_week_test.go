@@ -6,10 +6,12 @@ import (
 
 func init() {
 	for name, write := range map[string]func(*Sheet){
-		"week":         func(s *Sheet) { s.Week(choirWeek(), false) },
-		"week-why":     func(s *Sheet) { s.Week(choirWeek(), true) },
-		"week-late":    func(s *Sheet) { s.Week(lateWeek(), false) },
-		"week-empty":   func(s *Sheet) { s.Week(&dyelotv1.GetWeekPlanResponse{From: "2026-05-14", Days: 7, Hours: usualHours()}, false) },
+		"week":      func(s *Sheet) { s.Week(choirWeek(), false) },
+		"week-why":  func(s *Sheet) { s.Week(choirWeek(), true) },
+		"week-late": func(s *Sheet) { s.Week(lateWeek(), false) },
+		"week-empty": func(s *Sheet) {
+			s.Week(&dyelotv1.GetWeekPlanResponse{From: "2026-05-14", Days: 7, Hours: usualHours()}, false)
+		},
 		"hours":        func(s *Sheet) { s.HoursSet(&dyelotv1.SetHoursResponse{Hours: choirHours()}) },
 		"pinned":       func(s *Sheet) { s.Pinned(&dyelotv1.PinStageResponse{Task: lateWeek().GetTasks()[2]}) },
 		"loads":        func(s *Sheet) { s.Loads(choirLoads(true)) },

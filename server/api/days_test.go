@@ -136,6 +136,15 @@ func TestAWeekIsPlannedAndMovesWhenAStageRunsLate(t *testing.T) {
 	if next.GetBegun() || next.GetStartsAt().AsTime().Before(time.Now().Add(-2*time.Minute)) {
 		t.Errorf("nothing is planned for a time that has passed: %v", next)
 	}
+	waits := map[string]string{}
+	for _, task := range fine(c.Studio.GetToday(c.Ctx, &pb.GetTodayRequest{}))(c.House).GetTasks() {
+		if strings.HasPrefix(task.GetKey(), "stage-") {
+			waits[task.GetSubject()] = task.GetKey() + ": " + task.GetText()
+		}
+	}
+	if !strings.HasPrefix(waits[a], "stage-waits: cools until ") || !strings.HasSuffix(waits[a], "then stage 4, after-dip") || waits[b] != "stage-next: stage 3, dye" {
+		t.Errorf("%v", waits)
+	}
 	if after.GetOpenStages() != 5 {
 		t.Errorf("%d", after.GetOpenStages())
 	}
@@ -214,6 +223,23 @@ func TestAStageIsPinnedAndGivenBack(t *testing.T) {
 	fine(c.Runs.RecordStage(c.Ctx, &pb.RecordStageRequest{RequestId: c.ID(), LotCodes: c.lots, Position: 1, AsPlanned: true, VesselCode: "tub-60"}))(c.House)
 	_, err = pin(func(q *pb.PinStageRequest) { q.Position = 1 })
 	c.Refused(err, codes.FailedPrecondition)
+}
+
+// Out of the pot at 12 hours, it is to follow within 4: after two days it is late.
+func TestWhatSitsInAHeapIsLateToday(t *testing.T) {
+	t.Parallel()
+	c := openTubs(t)
+	for position, vessel := range []string{1: "tub-60", 2: "tub-60"} {
+		if vessel != "" {
+			fine(c.Runs.RecordStage(c.Ctx, &pb.RecordStageRequest{RequestId: c.ID(), LotCodes: c.lots, Position: int32(position), AsPlanned: true, VesselCode: vessel, HappenedAt: ago(50 * time.Hour)}))(c.House)
+		}
+	}
+	fine(c.Runs.RecordStage(c.Ctx, &pb.RecordStageRequest{RequestId: c.ID(), LotCodes: c.lots[:1], Position: 3, HappenedAt: ago(48 * time.Hour)}))(c.House)
+	for _, task := range fine(c.Studio.GetToday(c.Ctx, &pb.GetTodayRequest{}))(c.House).GetTasks() {
+		if task.GetSubject() == c.lots[0] && (task.GetKey() != "stage-late" || !strings.Contains(task.GetText(), "stage 4, after-dip: was to follow dye by ")) {
+			t.Errorf("%v", task)
+		}
+	}
 }
 
 // The choir's tunics, by hand: at 1 : 40 a 40 L pot filled to 0.8 takes 800 g,
