@@ -6,7 +6,7 @@ import "container/heap"
 type way struct {
 	rank   []int64  // of each block: smaller goes first among those that can begin together
 	grain  Minute   // what begins within the same grain begins together
-	window int      // blocks without a block before them that are weighed up at once
+	window int      // lots (or runs that share baths) in hand at once
 	only   []int    // of each task: the vessel it must have, or -1; nil: any
 	floor  []Minute // of each task: not before; nil: none
 	first  bool     // there must be a plan, whatever the budget
@@ -20,6 +20,7 @@ type builder struct {
 	waits  []int   // blocks that a block waits for
 	after  [][]int // tasks that wait for a task
 	order  []int
+	hang   groups
 	low    [][]bounds // of the tasks of a block, as far as it was tried in this build
 	budget *budget
 }
@@ -91,16 +92,25 @@ func (w *builder) build(how way) ([]Placed, bool) {
 	w.low = make([][]bounds, len(w.b.in))
 	waits := append([]int(nil), w.waits...)
 	q := &queue{grain: how.grain}
-	sources := w.sources(waits, how.rank)
-	open, placed := 0, 0
-	isSource := make([]bool, len(waits))
-	for _, k := range sources {
-		isSource[k] = true
-	}
+	groups := w.groups(how.rank)
+	left := make([]int, len(groups.in)) // blocks still to be placed, by group
+	placed := 0
+	hand := inHand{began: map[int]Minute{}}
 	release := func() {
-		for ; open < how.window && len(sources) > 0; sources = sources[1:] {
-			heap.Push(q, entry{sources[0], 0, how.rank[sources[0]]})
-			open++
+		for ; len(groups.order) > 0 && (len(hand.began) < how.window || q.Len() == 0); groups.order = groups.order[1:] {
+			g := groups.order[0]
+			left[g] = len(groups.in[g])
+			floor := hand.floor()
+			for _, k := range groups.in[g] {
+				w.low[k] = make([]bounds, len(w.b.in[k]))
+				for i := range w.low[k] {
+					w.low[k][i].start = floor
+				}
+				if waits[k] == 0 {
+					heap.Push(q, entry{k, floor, how.rank[k]})
+				}
+			}
+			hand.began[g] = Never
 		}
 	}
 	for release(); q.Len() > 0; release() {
@@ -122,8 +132,10 @@ func (w *builder) build(how way) ([]Placed, bool) {
 			continue
 		}
 		placed++
-		if isSource[e.block] {
-			open--
+		g := groups.of[e.block]
+		hand.began[g] = min(hand.began[g], at)
+		if left[g]--; left[g] == 0 {
+			delete(hand.began, g)
 		}
 		for _, k := range w.next[e.block] {
 			if waits[k]--; waits[k] == 0 {
@@ -134,16 +146,78 @@ func (w *builder) build(how way) ([]Placed, bool) {
 	return board.at, placed == len(w.b.in)
 }
 
-// sources are the blocks that wait for none, by rank.
-func (w *builder) sources(waits []int, rank []int64) []int {
-	var list []int
-	for k := range waits {
-		if waits[k] == 0 {
-			list = append(list, k)
+// inHand are the groups begun and not placed whole, with when each begins.
+type inHand struct {
+	began map[int]Minute
+	first Minute
+}
+
+// floor is when the next group may begin: not before any that is in hand, so that
+// nobody looks for room in weeks that are full. While there are few it is 0.
+func (h *inHand) floor() Minute {
+	first := Never
+	for _, at := range h.began {
+		first = min(first, at)
+	}
+	if first < Never {
+		h.first = max(h.first, first)
+	}
+	return h.first
+}
+
+// groups are blocks that hang together: a lot from its scour to its look over, or
+// a run that shares its baths. They are begun one after another, so that a season
+// is not scoured in its first week, and none is weighed up before its time.
+type groups struct {
+	of    []int
+	in    [][]int
+	order []int // by the least rank in each
+}
+
+func (w *builder) groups(rank []int64) groups {
+	if w.hang.of == nil {
+		w.hang = w.hanging()
+	}
+	g := w.hang
+	least := make([]int64, len(g.in))
+	g.order = make([]int, len(g.in))
+	for k, in := range g.in {
+		g.order[k], least[k] = k, rank[in[0]]
+		for _, b := range in {
+			least[k] = min(least[k], rank[b])
 		}
 	}
-	sortBy(list, func(k int) int64 { return rank[k] })
-	return list
+	sortBy(g.order, func(k int) int64 { return least[k] })
+	return g
+}
+
+func (w *builder) hanging() groups {
+	g := groups{of: make([]int, len(w.next))}
+	beside := make([][]int, len(w.next))
+	for from, list := range w.next {
+		g.of[from] = -1
+		for _, to := range list {
+			beside[from], beside[to] = append(beside[from], to), append(beside[to], from)
+		}
+	}
+	for k := range g.of {
+		if g.of[k] >= 0 {
+			continue
+		}
+		n := len(g.in)
+		in := []int{k}
+		g.of[k] = n
+		for j := 0; j < len(in); j++ {
+			for _, b := range beside[in[j]] {
+				if g.of[b] < 0 {
+					g.of[b] = n
+					in = append(in, b)
+				}
+			}
+		}
+		g.in = append(g.in, in)
+	}
+	return g
 }
 
 // tries of one block before it is given up: each moves a task later by as much
@@ -159,10 +233,6 @@ func (w *builder) place(board *board, block int, how way) (Minute, bool) {
 		return board.at[in[0]].Start, true
 	}
 	low := w.low[block]
-	if low == nil {
-		low = make([]bounds, len(in))
-		w.low[block] = low
-	}
 	for range tries {
 		first, placed, ok := Never, 0, true
 		for k, i := range in {

@@ -2,7 +2,6 @@ package days
 
 import (
 	"slices"
-	"sort"
 	"time"
 
 	"dyelot/inventory/fault"
@@ -93,7 +92,7 @@ type Calendar []Shift
 // fit is the earliest start, not before at, of something that must end within
 // the shift in which it starts; Never where there is none.
 func (c Calendar) fit(at Minute, length Minute) Minute {
-	for k := sort.Search(len(c), func(i int) bool { return c[i].To > at }); k < len(c); k++ {
+	for k := c.shiftAt(at); k < len(c); k++ {
 		if s := max(at, c[k].From); s+length <= c[k].To {
 			return s
 		}
@@ -101,9 +100,23 @@ func (c Calendar) fit(at Minute, length Minute) Minute {
 	return Never
 }
 
-// shiftAt is the first shift that ends after at.
+// shiftAt is the first shift that ends after at. Weeks are alike, so it lies near
+// where an even calendar would have it.
 func (c Calendar) shiftAt(at Minute) int {
-	return sort.Search(len(c), func(i int) bool { return c[i].To > at })
+	if len(c) == 0 || at < c[0].To {
+		return 0
+	}
+	if at >= c[len(c)-1].To {
+		return len(c)
+	}
+	k := int(int64(len(c)-1) * (at - c[0].From) / (c[len(c)-1].To - c[0].From))
+	for k > 0 && c[k-1].To > at {
+		k--
+	}
+	for c[k].To <= at {
+		k++
+	}
+	return k
 }
 
 func (c Calendar) longest() (most Minute) {

@@ -34,7 +34,12 @@ type line struct {
 // gapAt is the place of a use that would begin at t or later: behind all that
 // end by then.
 func (l *line) gapAt(t Minute) int {
-	return sort.Search(len(l.bookings), func(i int) bool { return l.bookings[i].end > t })
+	high, step := len(l.bookings), 1
+	for high-step >= 0 && l.bookings[high-step].end > t {
+		high, step = high-step, 2*step
+	}
+	low := max(0, high-step)
+	return low + sort.Search(high-low, func(i int) bool { return l.bookings[low+i].end > t })
 }
 
 // last is what was in the vessel before place k, and until when.

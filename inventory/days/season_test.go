@@ -2,6 +2,7 @@ package days_test
 
 import (
 	"fmt"
+	"syscall"
 	"testing"
 	"time"
 
@@ -80,12 +81,23 @@ func TestEverySetOfALargeSeasonIsInOneLoad(t *testing.T) {
 func BenchmarkSeason(b *testing.B) {
 	for _, garments := range []int{2000, 5000, 10_000, 20_000} {
 		b.Run(fmt.Sprint(garments), func(b *testing.B) {
+			before := processor(b)
 			for b.Loop() {
 				_, pl, lots := planned(b, garments)
 				b.ReportMetric(float64(lots), "lots")
 				b.ReportMetric(float64(pl.Bound.At)/float64(pl.Makespan), "bound/plan")
 			}
-			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(garments), "ns/garment")
+			b.ReportMetric(float64((processor(b)-before).Nanoseconds())/float64(b.N)/float64(garments), "cpu-ns/garment")
 		})
 	}
+}
+
+// processor is the time that this process has had, whatever else the machine did.
+func processor(t testing.TB) time.Duration {
+	t.Helper()
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		t.Fatal(err)
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }

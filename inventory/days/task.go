@@ -114,8 +114,12 @@ func (p *Problem) Validate() error {
 	if p.Burners < 0 || p.Rack < 0 || p.RinseOut < 0 || p.Scrub < 0 {
 		return fault.BadField("burners", "burners, rack and clean-down are not below zero")
 	}
+	day := workday{p.Hours.longest(), 0}
+	for _, s := range p.Hours {
+		day.people = max(day.people, s.People)
+	}
 	for i := range p.Tasks {
-		if err := p.check(i); err != nil {
+		if err := p.check(i, day); err != nil {
 			return fault.In(fmt.Sprintf("tasks[%d]", i), err)
 		}
 	}
@@ -125,7 +129,13 @@ func (p *Problem) Validate() error {
 	return nil
 }
 
-func (p *Problem) check(i int) error {
+// workday is the most that a day of the calendar offers.
+type workday struct {
+	long   Minute
+	people int
+}
+
+func (p *Problem) check(i int, day workday) error {
 	t := &p.Tasks[i]
 	for _, f := range []struct {
 		field string
@@ -157,11 +167,11 @@ func (p *Problem) check(i int) error {
 		}
 		return nil
 	}
-	return p.fitsADay(t)
+	return p.fitsADay(t, day)
 }
 
 // fitsADay refuses what no working day is long enough for.
-func (p *Problem) fitsADay(t *Task) error {
+func (p *Problem) fitsADay(t *Task, day workday) error {
 	if p.Hours == nil {
 		return nil
 	}
@@ -169,15 +179,11 @@ func (p *Problem) fitsADay(t *Task) error {
 	if need > 0 && len(t.Vessels) > 0 {
 		need += max(p.RinseOut, p.Scrub)
 	}
-	people := 0
-	for _, s := range p.Hours {
-		people = max(people, s.People)
-	}
-	switch longest := p.Hours.longest(); {
-	case max(need, t.End) > longest:
-		return fault.BadField("begin", "%s takes %d minutes with somebody in the house, and the longest working day has %d", t.Name, max(need, t.End), longest)
-	case int(t.hands()) > people && t.Begin+t.End > 0:
-		return fault.BadField("hands", "%s takes %d people, and %d work", t.Name, t.hands(), people)
+	switch {
+	case max(need, t.End) > day.long:
+		return fault.BadField("begin", "%s takes %d minutes with somebody in the house, and the longest working day has %d", t.Name, max(need, t.End), day.long)
+	case int(t.hands()) > day.people && t.Begin+t.End > 0:
+		return fault.BadField("hands", "%s takes %d people, and %d work", t.Name, t.hands(), day.people)
 	case p.Rack > 0 && t.Rack > p.Rack:
 		return fault.BadField("rack", "%s hangs %d pieces, and the racks take %d", t.Name, t.Rack, p.Rack)
 	case t.Burner && p.Burners < 0:

@@ -62,6 +62,9 @@ func (p *Problem) why(b *board, pl Plan, i int) Reason {
 // task began.
 func (p *Problem) lacking(b *board, t *Task, at Placed, r Reason) Reason {
 	before := at.Start - 1
+	if b.hands != nil {
+		b.hands.reach(at.Start)
+	}
 	if p.Hours != nil && t.front() > 0 {
 		if p.Hours.fit(before, at.Clean+t.front()) != before {
 			return Reason{"hours", r.Task, at.Start}
