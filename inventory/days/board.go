@@ -23,7 +23,12 @@ func newBoard(p *Problem) *board {
 		b.rack = flatLevel(p.Rack)
 	}
 	for _, v := range p.Vessels {
-		b.lines = append(b.lines, line{vessel: v})
+		b.lines = append(b.lines, line{vessel: v, shortest: Never})
+	}
+	for i := range p.Tasks {
+		for _, v := range p.Tasks[i].Vessels {
+			b.lines[v].shortest = min(b.lines[v].shortest, p.Tasks[i].least())
+		}
 	}
 	return b
 }

@@ -233,6 +233,7 @@ func (w *builder) place(board *board, block int, how way) (Minute, bool) {
 		return board.at[in[0]].Start, true
 	}
 	low := w.low[block]
+	w.look(board, in, low, how)
 	for range tries {
 		first, placed, ok := Never, 0, true
 		for k, i := range in {
@@ -257,6 +258,37 @@ func (w *builder) place(board *board, block int, how way) (Minute, bool) {
 		w.budget.spend(len(in))
 	}
 	return 0, false
+}
+
+// look raises the bounds of a block by the room in vessels that are all that a
+// task may have: what goes before it by a longest wait need not be tried in the
+// weeks before.
+func (w *builder) look(board *board, in []int, low []bounds, how way) {
+	if len(in) == 1 {
+		return
+	}
+	for k := len(in) - 1; k >= 0; k-- {
+		i := in[k]
+		t := &w.p.Tasks[i]
+		v := w.vessel(i, how)
+		if v < 0 && len(t.Vessels) == 1 {
+			v = t.Vessels[0]
+		}
+		if v >= 0 {
+			low[k].start = max(low[k].start, board.lines[v].room())
+		}
+		for _, a := range t.After {
+			for m, j := range in[:k] {
+				if j == a.Task && a.Most < Never {
+					before := &w.p.Tasks[j]
+					low[m].end = max(low[m].end, low[k].start-a.Most)
+					if before.LongestSoak < Never {
+						low[m].start = max(low[m].start, low[m].end-before.front()-before.LongestSoak-before.End-max(w.p.Scrub, w.p.RinseOut))
+					}
+				}
+			}
+		}
+	}
 }
 
 func (w *builder) unplace(board *board, tasks []int) {

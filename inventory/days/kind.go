@@ -12,6 +12,7 @@ type Row struct {
 	// it for the whole time.
 	Burner, Rack, ByHand bool
 	Cools                Minute
+	Stands               Minute // the longest it may stand in its vessel after that, until it is lifted; Never: any
 	Laid                 bool   // its record says that it was begun, not that it is over
 	Alone                string // what it does without hands: "cools"
 	Before               Minute // the least rest before it
@@ -27,19 +28,19 @@ const hour Minute = 60
 // rows stand in the order of lot.Kinds. Every figure is common practice, and a
 // starting point for the studio's own.
 var rows = []Row{
-	{Key: "scour", Begin: 15, End: 10, Usual: 45, Burner: true, Most: Never, Source: practice},
-	{Key: "tannin", Begin: 15, End: 10, Usual: 60, Burner: true, Most: 2 * Day, Why: "keeps damp for two days at most", Source: practice},
-	{Key: "mordant", Begin: 20, End: 10, Usual: 60, Burner: true, Most: 5 * Day, Why: "keeps damp, cool and dark for five days at most", Source: practice},
-	{Key: "chalk-bath", Begin: 10, End: 5, Usual: 15, ByHand: true, Most: 2 * Day, Why: "keeps damp for two days at most", Source: practice},
-	{Key: "wet-out", Begin: 5, End: 5, Usual: 60, Most: hour, Why: "must not dry again", Source: practice},
-	{Key: "brew", Begin: 20, End: 20, Usual: 60, Burner: true, Most: 3 * Day, Why: "a brew keeps for three days at most", Source: practice},
-	{Key: "dye", Begin: 20, End: 15, Usual: 60, Burner: true, Cools: 12 * hour, Alone: "cools", Most: 4 * hour, Why: "must not sit in a heap", Source: practice},
-	{Key: "vat-dip", Begin: 10, End: 10, Usual: 30, ByHand: true, Most: 2 * hour, Why: "must not sit in a heap", Source: practice},
-	{Key: "after-dip", Begin: 15, End: 5, Usual: 15, Burner: true, Most: 30, Why: "iron must not dry unevenly", Source: practice},
-	{Key: "neutralise", Begin: 10, End: 5, Usual: 15, Most: 4 * hour, Why: "must not sit in a heap", Source: practice},
+	{Key: "scour", Begin: 15, End: 10, Usual: 45, Burner: true, Stands: Day, Most: Never, Source: practice},
+	{Key: "tannin", Begin: 15, End: 10, Usual: 60, Burner: true, Stands: Day, Most: 2 * Day, Why: "keeps damp for two days at most", Source: practice},
+	{Key: "mordant", Begin: 20, End: 10, Usual: 60, Burner: true, Stands: 3 * Day, Most: 5 * Day, Why: "keeps damp, cool and dark for five days at most", Source: practice},
+	{Key: "chalk-bath", Begin: 10, End: 5, Usual: 15, ByHand: true, Stands: hour, Most: 2 * Day, Why: "keeps damp for two days at most", Source: practice},
+	{Key: "wet-out", Begin: 5, End: 5, Usual: 60, Stands: Day, Most: hour, Why: "must not dry again", Source: practice},
+	{Key: "brew", Begin: 20, End: 20, Usual: 60, Burner: true, Stands: Day, Most: 3 * Day, Why: "a brew keeps for three days at most", Source: practice},
+	{Key: "dye", Begin: 20, End: 15, Usual: 60, Burner: true, Cools: 12 * hour, Alone: "cools", Stands: 3 * Day, Most: 4 * hour, Why: "must not sit in a heap", Source: practice},
+	{Key: "vat-dip", Begin: 10, End: 10, Usual: 30, ByHand: true, Stands: hour, Most: 2 * hour, Why: "must not sit in a heap", Source: practice},
+	{Key: "after-dip", Begin: 15, End: 5, Usual: 15, Burner: true, Stands: 30, Most: 30, Why: "iron must not dry unevenly", Source: practice},
+	{Key: "neutralise", Begin: 10, End: 5, Usual: 15, Stands: 4 * hour, Most: 4 * hour, Why: "must not sit in a heap", Source: practice},
 	{Key: "rinse", Begin: 20, Most: 4 * hour, Why: "a wet heap must not sit", Source: practice},
-	{Key: "dry", Begin: 10, End: 10, Usual: 24 * hour, Rack: true, Alone: "dries", Most: Never, Source: practice},
-	{Key: "cure", Begin: 5, Usual: 72 * hour, Laid: true, Alone: "cures", Most: Never, Source: practice},
+	{Key: "dry", Begin: 10, End: 10, Usual: 24 * hour, Rack: true, Alone: "dries", Stands: Never, Most: Never, Source: practice},
+	{Key: "cure", Begin: 5, Usual: 72 * hour, Laid: true, Alone: "cures", Stands: Never, Most: Never, Source: practice},
 	{Key: "press", Begin: 20, Most: Never, Source: practice},
 	{Key: "look-over", Begin: 20, Before: 24 * hour, Most: Never, Source: practice},
 }
@@ -81,6 +82,9 @@ func (r Row) Task(celsius, minutes int, pieces int64) Task {
 		t.Soak = r.Cools
 	default:
 		t.Soak = long
+	}
+	if r.Stands < Never {
+		t.LongestSoak = t.Soak + r.Stands
 	}
 	if r.Rack {
 		t.Rack = pieces

@@ -29,6 +29,19 @@ type booking struct {
 type line struct {
 	vessel   Vessel
 	bookings []booking
+	shortest Minute // of all tasks that may be in it
+	solid    int    // before this booking there is no gap that takes the shortest
+}
+
+// room is the soonest that anything may find room.
+func (l *line) room() Minute {
+	for ; l.solid < len(l.bookings); l.solid++ {
+		if _, free := l.last(l.solid); l.bookings[l.solid].start-free >= l.shortest {
+			break
+		}
+	}
+	_, free := l.last(l.solid)
+	return free
 }
 
 // gapAt is the place of a use that would begin at t or later: behind all that
@@ -58,12 +71,16 @@ func (l *line) until(k int) Minute {
 	return l.bookings[k].start
 }
 
-func (l *line) add(k int, b booking) { l.bookings = slices.Insert(l.bookings, k, b) }
+func (l *line) add(k int, b booking) {
+	l.bookings = slices.Insert(l.bookings, k, b)
+	l.solid = min(l.solid, k)
+}
 
 func (l *line) remove(task int, near Minute) {
 	for k := max(0, l.gapAt(near)-1); k < len(l.bookings); k++ {
 		if l.bookings[k].task == task {
 			l.bookings = slices.Delete(l.bookings, k, k+1)
+			l.solid = min(l.solid, k)
 			return
 		}
 	}
