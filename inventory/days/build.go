@@ -10,6 +10,7 @@ type way struct {
 	only   []int    // of each task: the vessel it must have, or -1; nil: any
 	floor  []Minute // of each task: not before; nil: none
 	first  bool     // there must be a plan, whatever the budget
+	in     [][]int  // of each block: its tasks in another order; nil: as they come
 }
 
 // builder puts blocks on the board as time goes on.
@@ -228,7 +229,7 @@ const tries = 400
 // are tied by longest waits, so one that would wait too long begins later, or
 // soaks on.
 func (w *builder) place(board *board, block int, how way) (Minute, bool) {
-	in := w.b.in[block]
+	in := w.inside(block, how)
 	if len(in) == 1 && w.p.Tasks[in[0]].Fixed != nil {
 		return board.at[in[0]].Start, true
 	}
@@ -258,6 +259,14 @@ func (w *builder) place(board *board, block int, how way) (Minute, bool) {
 		w.budget.spend(len(in))
 	}
 	return 0, false
+}
+
+// inside lists a block's tasks in the order in which they are placed.
+func (w *builder) inside(block int, how way) []int {
+	if how.in != nil && how.in[block] != nil {
+		return how.in[block]
+	}
+	return w.b.in[block]
 }
 
 // look raises the bounds of a block by the room in vessels that are all that a
