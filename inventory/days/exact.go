@@ -195,7 +195,7 @@ func (e *exact) stand(t *Task, v int, from Minute) (Placed, bool) {
 			if k < len(l.bookings) && !l.bookings[k].fixed {
 				continue // behind this one at the soonest
 			}
-			if later := k; e.moved(l, later) {
+			if e.moved(l, k) {
 				continue
 			}
 			last, free := l.last(k)

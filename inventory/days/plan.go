@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"dyelot/inventory/fault"
-	"dyelot/inventory/season"
 )
 
 // Plan is a time for each task.
@@ -170,116 +169,6 @@ func (s *search) try(how way) {
 	if at, ok := s.build.build(how); ok {
 		s.keep(at, how)
 	}
-}
-
-// improve builds again and again with some ranks changed.
-func (s *search) improve() {
-	d := dice(1)
-	n := len(s.build.b.in)
-	if n < 2 {
-		return
-	}
-	for !s.perfect() && s.budget.spend(1) {
-		how := s.how
-		how.first, how.rank = false, slices.Clone(how.rank)
-		for range 1 + d.roll(1+min(n/8, 12)) {
-			a, b := d.roll(n), d.roll(n)
-			if d.roll(3) == 0 {
-				how.rank[a] = how.rank[b] - 1
-			} else {
-				how.rank[a], how.rank[b] = how.rank[b], how.rank[a]
-			}
-		}
-		if d.roll(3) == 0 {
-			how.in = s.swapped(how, &d)
-		}
-		if d.roll(8) == 0 {
-			how.grain = []Minute{1, 60, 240, Day}[d.roll(4)]
-		}
-		if at, ok := s.build.build(how); ok && !s.worth.less(s.p.worth(at)) {
-			s.best, s.worth, s.how = slices.Clone(at), s.p.worth(at), how
-		}
-	}
-}
-
-// swapped places two neighbours of one block the other way round, where neither
-// waits for the other: a mordant and a brew want the same tub.
-func (s *search) swapped(how way, d *dice) [][]int {
-	k := d.roll(len(s.build.b.in))
-	in := s.build.inside(k, how)
-	if len(in) < 2 {
-		return how.in
-	}
-	a := d.roll(len(in) - 1)
-	for _, w := range s.p.Tasks[in[a+1]].After {
-		if w.Task == in[a] {
-			return how.in
-		}
-	}
-	all := slices.Clone(how.in)
-	if all == nil {
-		all = make([][]int, len(s.build.b.in))
-	}
-	all[k] = slices.Clone(in)
-	all[k][a], all[k][a+1] = in[a+1], in[a]
-	return all
-}
-
-// shop answers a plain job shop by season.Schedule, and says whether it did.
-func (s *search) shop() bool {
-	jobs, tasks := s.p.jobs(s.order)
-	if jobs == nil {
-		return false
-	}
-	t, err := season.Schedule(len(s.p.Vessels), jobs, season.Limit{Stop: s.budget.stop, Nodes: s.budget.left})
-	if err != nil {
-		return false
-	}
-	at := make([]Placed, len(s.p.Tasks))
-	for j, job := range tasks {
-		for k, i := range job {
-			start := t.Starts[j][k]
-			end := start + s.p.Tasks[i].least()
-			at[i] = Placed{Start: start, End: end, Lift: end - s.p.Tasks[i].End, Vessel: s.p.Tasks[i].Vessels[0]}
-		}
-	}
-	s.keep(at, way{})
-	s.bound = Bound{max(s.bound.At, t.LowerBound), "no order of the pots ends sooner"}
-	return true
-}
-
-// jobs reads the problem as a job shop: chains of tasks, each with one vessel
-// and nothing else to mind. Nil where it is more than that.
-func (p *Problem) jobs(order []int) (jobs [][]season.Step, tasks [][]int) {
-	if p.Hours != nil || p.Burners > 0 || p.Rack > 0 {
-		return nil, nil
-	}
-	for _, v := range p.Vessels {
-		if v.Free > 0 {
-			return nil, nil
-		}
-	}
-	after := p.followers()
-	of := make([]int, len(p.Tasks))
-	for _, i := range order {
-		t := &p.Tasks[i]
-		if len(t.Vessels) != 1 || len(t.After) > 1 || len(after[i]) > 1 || t.Release > 0 || t.Due > 0 || t.Fixed != nil || t.least() == 0 {
-			return nil, nil
-		}
-		if len(t.After) == 1 && (t.After[0].Least != 0 || t.After[0].Most < Never) {
-			return nil, nil
-		}
-		if len(t.After) == 0 {
-			of[i] = len(jobs)
-			jobs, tasks = append(jobs, nil), append(tasks, nil)
-		} else {
-			of[i] = of[t.After[0].Task]
-		}
-		j := of[i]
-		jobs[j] = append(jobs[j], season.Step{Machine: t.Vessels[0], Duration: t.least()})
-		tasks[j] = append(tasks[j], i)
-	}
-	return jobs, tasks
 }
 
 func noRoom(p *Problem) error {

@@ -26,7 +26,7 @@ func (p *Problem) tails(order []int) []Minute {
 	return tail
 }
 
-// lead is, of each task, the soonest due date among all that follow it, less
+// latest is, of each task, the soonest due date among all that follow it, less
 // what must be done until then.
 func (p *Problem) latest(order []int) []Minute {
 	late := make([]Minute, len(p.Tasks))

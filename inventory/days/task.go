@@ -186,8 +186,6 @@ func (p *Problem) fitsADay(t *Task, day workday) error {
 		return fault.BadField("hands", "%s takes %d people, and %d work", t.Name, t.hands(), day.people)
 	case p.Rack > 0 && t.Rack > p.Rack:
 		return fault.BadField("rack", "%s hangs %d pieces, and the racks take %d", t.Name, t.Rack, p.Rack)
-	case t.Burner && p.Burners < 0:
-		return fault.BadField("burners", "%s needs a burner", t.Name)
 	}
 	return nil
 }
