@@ -39,7 +39,7 @@ func (e *every) fits(i int) bool {
 				began := start + clean + t.Begin + t.Heat
 				for lift := began + t.Soak; lift+t.End <= e.roof && lift-began <= t.LongestSoak; lift++ {
 					e.at[i] = days.Placed{Start: start, Clean: clean, Lift: lift, End: lift + t.End, Vessel: v}
-					if e.sofar(i) && e.fits(i+1) {
+					if e.plainly(i) && e.sofar(i) && e.fits(i+1) {
 						return true
 					}
 				}
@@ -47,6 +47,32 @@ func (e *every) fits(i int) bool {
 		}
 	}
 	return false
+}
+
+// plainly is false of what is wrong at a glance; sofar looks at all of it.
+func (e *every) plainly(i int) bool {
+	t, at := &e.p.Tasks[i], e.at[i]
+	for _, w := range t.After {
+		if wait := at.Start - e.at[w.Task].End; wait < w.Least || wait > w.Most {
+			return false
+		}
+	}
+	for _, b := range e.at[:i] {
+		if at.Vessel >= 0 && b.Vessel == at.Vessel && at.Start < b.End && b.Start < at.End {
+			return false
+		}
+	}
+	return e.open(at.Start, at.Start+at.Clean+t.Begin+t.Heat) && e.open(at.Lift, at.End)
+}
+
+// open is true of a time in which somebody is in the house throughout.
+func (e *every) open(from, until int64) bool {
+	for _, s := range e.p.Hours {
+		if from >= s.From && until <= s.To {
+			return true
+		}
+	}
+	return from == until
 }
 
 // sofar looks at the first tasks alone; clean-down waits until all stand.

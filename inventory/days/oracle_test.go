@@ -88,7 +88,7 @@ func TestFisherAndThompsonsSixBySixTakes55(t *testing.T) {
 		t.Errorf("%d, optimal %v", pl.Makespan, pl.Optimal)
 	}
 	own := shopOf(6, jobs, true)
-	if pl, err = days.Make(own, days.Limit{Nodes: 3_000_000}); err != nil {
+	if pl, err = days.Make(own, days.Limit{Nodes: 800_000}); err != nil {
 		t.Fatal(err)
 	}
 	check(t, own, pl)
