@@ -30,6 +30,7 @@ func (s *Sheet) Week(r *dyelotv1.GetWeekPlanResponse, why bool) {
 	if why && r.GetEndsAt() != nil {
 		s.Para(0, "No plan ends before %s: %s%s.", s.clock(r.GetBoundAt(), dayName+" 15:04"), r.GetBoundWhy(), map[bool]string{true: "; so none is shorter than this one"}[r.GetOptimal()])
 		s.Para(0, "Hours: %s.", hoursWords(r.GetHours()))
+		s.Para(0, "Method: what is due first, what has fewest pots and what has longest to go take turns at being laid first; the best of those is laid again with some lots changed; a plan of up to 14 stages is proved by trying every order.")
 	}
 	s.weekDays(r, why)
 	s.weekChart(r)

@@ -110,3 +110,23 @@ func TestAPinThatCannotBeKeptIsAClash(t *testing.T) {
 		t.Errorf("%v, %+v", err, pl)
 	}
 }
+
+// What is lifted hot must find its tub free within the hour: the tub is taken by a
+// brew until noon on Tuesday, so the pot is lifted then and not at 8.
+func TestWhatIsLiftedHotFindsItsTubFree(t *testing.T) {
+	t.Parallel()
+	p := twoLoads()
+	p.Vessels = append(p.Vessels, days.Vessel{Code: "tub-60"})
+	p.Tasks = p.Tasks[:1]
+	p.Tasks = append(p.Tasks,
+		days.Task{Name: "brew", Soak: 60, LongestSoak: 60, Vessels: []int{1}, Fixed: &days.Fixed{Start: 480, Vessel: 1, Until: days.Day + 720, Begun: true}},
+		days.Task{Name: "rinse", Begin: 20, LongestSoak: 0, Vessels: []int{1}, After: []days.Wait{{Task: 0, Most: 60}}})
+	pl, err := days.Make(p, days.Limit{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check(t, p, pl)
+	if pot, rinse := pl.Placed[0], pl.Placed[2]; rinse.Start != days.Day+720 || pot.End < days.Day+660 || rinse.Start-pot.End > 60 {
+		t.Errorf("the pot is lifted at %d, the rinse begins at %d", pot.End, rinse.Start)
+	}
+}
