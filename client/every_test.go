@@ -134,6 +134,15 @@ var every = []struct{ method, line, request string }{
 	{"RunService/SkipStage", `stage skip L1 4 --reason "neutral already"`, `lot_codes: "L1" position: 4 reason: "neutral already"`},
 	{"RunService/UndoStage", `stage undo S5 --reason "that was lot 3"`, `record_code: "S5" reason: "that was lot 3"`},
 
+	{"DaysService/GetWeekPlan", `week --from 2026-05-18 --days 14 --why`, `from: "2026-05-18" days: 14`},
+	{"DaysService/SetHours", `studio hours --weekdays mon,tue --start 08:00 --end 16:30 --people 2 --burners 0 --rack 60 --off 2026-12-24 --clear-off`,
+		`weekdays: "mon" weekdays: "tue" from: "08:00" to: "16:30" people: 2 burners: 0 rack_pieces: 60 days_off: "2026-12-24" clear_days_off: true`},
+	{"DaysService/PinStage", `stage pin L1 3 --start "2026-05-15 08:00" --vessel pot-40 --reason "two to lift"`,
+		`lot_code: "L1" position: 3 starts_at { seconds: 1778824800 } vessel_code: "pot-40" reason: "two to lift"`},
+	{"DaysService/UnpinStage", `stage unpin L1 3 --reason "one is ill"`, `lot_code: "L1" position: 3 reason: "one is ill"`},
+	{"DaysService/PlanLoads", `run loads harbour-gold tunics=523g caps=250g --pots pot-40,pot-30`,
+		`colourway_code: "harbour-gold" sets { name: "tunics" fibre { value: "523" unit: "g" } } sets { name: "caps" fibre { value: "250" unit: "g" } } pot_codes: "pot-40" pot_codes: "pot-30"`},
+
 	{"RunService/RecordStage", `stage record L3 1 --bath B7 --dips 3 --airings 2`, `lot_codes: "L3" position: 1 bath_code: "B7" dips { dips: 3 airings: 2 }`},
 	{"RunService/RecordStage", `stage record L3 1 --bath B7 --dipped 16JD,16KF=4/3 --dipped 16MH=2`,
 		`lot_codes: "L3" position: 1 bath_code: "B7" dips { tags: "16JD" tags: "16KF" dips: 4 airings: 3 } dips { tags: "16MH" dips: 2 airings: 2 }`},

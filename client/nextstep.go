@@ -46,6 +46,8 @@ var nextByReason = map[string]string{
 	"NOTHING_TO_SEND":    "see where each is with: dyelot garment list --lot {lot}; whether it may pass with: dyelot verdict show {lot}",
 	"NOT_PASSED":         "see where its lot stands with: dyelot verdict show LOT",
 	"NEEDS_VERDICT":      "decide about it with: dyelot verdict give {lot} passed --only {tag}",
+	"NOT_PINNED":         "see where it stands with: dyelot week",
+	"NO_ROOM":            "see the hours and set them with: dyelot studio hours",
 	"LOCKED":             "run the same command again",
 	"TOO_BUSY":           "run the same command again",
 	"DATABASE_AWAY":      "run the same command again in a moment",

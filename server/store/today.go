@@ -71,33 +71,6 @@ func (t *Tx) shortTasks() ([]Task, error) {
 	return tasks, err
 }
 
-func (t *Tx) stageTasks() ([]Task, error) {
-	var rows []struct {
-		Lot      int64      `db:"id"`
-		State    string     `db:"state"`
-		Position int        `db:"position"`
-		Kind     string     `db:"kind"`
-		Due      *time.Time `db:"due_on"`
-	}
-	err := t.list(&rows, openDoses+`
-		select distinct on (l.id) l.id, l.state, s.position, s.kind, run.due_on
-		from lot l join run on run.id = l.run_id
-		join planned_stage_lot sl on sl.lot_id = l.id join planned_stage s on s.id = sl.stage_id
-		where l.state in ('planned', 'in-work') and run.cancelled_at is null
-		and not exists (select from recorded r where r.run_id = s.run_id and r.position = s.position and r.lot_id = l.id)
-		order by l.id, s.position`)
-	var tasks []Task
-	for _, r := range rows {
-		code, next := Code('L', r.Lot), fmt.Sprintf("stage %d, %s", r.Position, kindName(r.Kind))
-		if r.State == string(lot.Planned) {
-			tasks = append(tasks, Task{"stage-next", code, "issue its blanks, then " + next, orZero(r.Due)})
-			continue
-		}
-		tasks = append(tasks, Task{"stage-next", code, next, orZero(r.Due)})
-	}
-	return tasks, err
-}
-
 func (t *Tx) judgeTasks() ([]Task, error) {
 	var rows []struct {
 		Lot      int64      `db:"id"`
