@@ -23,8 +23,8 @@ type Trial struct {
 	Parcel   string
 	Strength quantity.Percent
 	Baths    []Bath
-	Read     *Bands // nil where it was never read as a spectrum
-	Ground   *Bands // of its undyed cloth
+	Read     *colour.Curve // nil where it was never read as a spectrum
+	Ground   *colour.Curve // of its undyed cloth
 }
 
 // Bath is one substance that the cloth had besides the dyestuff.
@@ -34,34 +34,13 @@ type Bath struct {
 	WOF       quantity.Percent // 0 where nobody knows
 }
 
-// Bands is reflectance from 0 to 1 by wavelength.
-type Bands struct {
-	FirstNM, StepNM int
-	Reflectance     []float64
-}
-
-// Spectrum puts the bands on the scale of package colour. What is not a
-// reflectance of cloth (a brightener's above 1 is one) is a fault.BadField on
-// field.
-func (b Bands) Spectrum(field string) (colour.Spectrum, error) {
-	nm := make([]float64, len(b.Reflectance))
-	for i := range nm {
-		nm[i] = float64(b.FirstNM + i*b.StepNM)
-	}
-	scale, err := colour.NewWavelengths(field, nm)
-	if err != nil {
-		return colour.Spectrum{}, err
-	}
-	return scale.Spectrum(field, b.Reflectance)
-}
-
 // Mean is the mean of spectra of one scale, as of several spots of one cloth;
 // those of another scale than the first are left out.
-func Mean(all []Bands) Bands {
+func Mean(all []colour.Curve) colour.Curve {
 	if len(all) == 0 {
-		return Bands{}
+		return colour.Curve{}
 	}
-	mean := Bands{all[0].FirstNM, all[0].StepNM, make([]float64, len(all[0].Reflectance))}
+	mean := colour.Curve{FirstNM: all[0].FirstNM, StepNM: all[0].StepNM, Reflectance: make([]float64, len(all[0].Reflectance))}
 	n := 0.0
 	for _, b := range all {
 		if b.FirstNM != mean.FirstNM || b.StepNM != mean.StepNM || len(b.Reflectance) != len(mean.Reflectance) {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/depth"
 	"dyelot/inventory/quantity"
 )
@@ -18,8 +19,8 @@ func page(code string, wof int64, baths ...string) depth.Trial {
 	return t
 }
 
-func level(r float64) *depth.Bands {
-	return &depth.Bands{FirstNM: 400, StepNM: 20, Reflectance: slices.Repeat([]float64{r}, 16)}
+func level(r float64) *colour.Curve {
+	return &colour.Curve{FirstNM: 400, StepNM: 20, Reflectance: slices.Repeat([]float64{r}, 16)}
 }
 
 func codes(ts []depth.Trial) (all string) {
@@ -125,7 +126,7 @@ func TestMeanOfSpots(t *testing.T) {
 	t.Parallel()
 	other := *level(0.9)
 	other.StepNM = 10
-	got := depth.Mean([]depth.Bands{*level(0.2), *level(0.4), other})
+	got := depth.Mean([]colour.Curve{*level(0.2), *level(0.4), other})
 	near(t, "mean", got.Reflectance[7], 0.3, 1e-12)
 	if len(got.Reflectance) != 16 || got.FirstNM != 400 || len(depth.Mean(nil).Reflectance) != 0 {
 		t.Errorf("%+v", got)

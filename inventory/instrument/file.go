@@ -71,32 +71,10 @@ type File struct {
 // spectrum of it.
 type Sample struct {
 	Name     string
-	Line     int     // where it begins in the file, from 1
-	Specular string  // "included", "excluded" or empty
-	Bands    *Bands  // nil where the file has only a colour
-	Lab      *Colour // nil where the file has a spectrum
-}
-
-// Bands is reflectance by wavelength: the first in nm, the step of 5, 10 or 20
-// nm, and a share from 0 to 1 for each. It holds all that the instrument wrote,
-// beyond 380 to 780 nm too.
-type Bands struct {
-	FirstNM, StepNM int
-	Reflectance     []float64
-}
-
-// Spectrum puts the bands on the scale of package colour. Bands that Read gave
-// are never refused; others may be, as fault.BadField on field.
-func (b Bands) Spectrum(field string) (colour.Spectrum, error) {
-	nm := make([]float64, len(b.Reflectance))
-	for i := range nm {
-		nm[i] = float64(b.FirstNM + i*b.StepNM)
-	}
-	scale, err := colour.NewWavelengths(field, nm)
-	if err != nil {
-		return colour.Spectrum{}, err
-	}
-	return scale.Spectrum(field, b.Reflectance)
+	Line     int           // where it begins in the file, from 1
+	Specular string        // "included", "excluded" or empty
+	Bands    *colour.Curve // nil where the file has only a colour
+	Lab      *Colour       // nil where the file has a spectrum
 }
 
 // Colour is L*a*b*, with the light and the eye that it was computed for; View is

@@ -182,7 +182,7 @@ func anyFile(t *rapid.T, oneLayout bool) instrument.File {
 	text := rapid.StringMatching(`[A-Za-z0-9äø"#;,.&<][A-Za-z0-9äø"#;,.&< ]{0,8}[a-z]`)
 	f := instrument.File{Instrument: rapid.StringMatching(`[a-z]{1,6}( [a-z0-9]{1,4})?`).Draw(t, "instrument"), Date: rapid.StringMatching(`20[0-9]{2}-[01][0-9]`).Draw(t, "date")}
 	bands := rapid.Bool().Draw(t, "spectra")
-	b := instrument.Bands{FirstNM: rapid.SampledFrom([]int{340, 360, 380, 400, 415}).Draw(t, "first"), StepNM: rapid.SampledFrom([]int{5, 10, 20}).Draw(t, "step")}
+	b := colour.Curve{FirstNM: rapid.SampledFrom([]int{340, 360, 380, 400, 415}).Draw(t, "first"), StepNM: rapid.SampledFrom([]int{5, 10, 20}).Draw(t, "step")}
 	n := rapid.IntRange(12, 34).Draw(t, "bands")
 	view := anyView(t)
 	f.Specular = rapid.SampledFrom([]string{"", "included", "excluded"}).Draw(t, "specular")

@@ -81,7 +81,7 @@ var csvTexts = map[string]string{
 
 func TestReadByHand(t *testing.T) {
 	t.Parallel()
-	bands := &instrument.Bands{FirstNM: 400, StepNM: 20, Reflectance: []float64{0.1, 0.2, 0.3, 0.4, 0.5}}
+	bands := &colour.Curve{FirstNM: 400, StepNM: 20, Reflectance: []float64{0.1, 0.2, 0.3, 0.4, 0.5}}
 	lab := colour.Lab{L: 70, A: -5, B: 60}
 	for format, texts := range map[instrument.Format]map[string]string{instrument.CGATS: cgatsTexts, instrument.CxF3: cxfTexts, instrument.CSV: csvTexts} {
 		for name, text := range texts {

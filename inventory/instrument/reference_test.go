@@ -84,7 +84,7 @@ func TestEachFormatGivesTheSameSpectra(t *testing.T) {
 		}
 		for i, in := range inputs {
 			s := f.Samples[i]
-			want := instrument.Bands{FirstNM: 400, StepNM: 10}
+			want := colour.Curve{FirstNM: 400, StepNM: 10}
 			for w := 400; w <= 700; w += 10 {
 				want.Reflectance = append(want.Reflectance, figure(t, in[strconv.Itoa(w)]))
 			}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/fault"
 )
 
@@ -151,7 +152,7 @@ func (d draft) called() string {
 }
 
 // bands puts a spectrum in order and on its scale.
-func (f *found) bands(d draft, white float64) (*Bands, error) {
+func (f *found) bands(d draft, white float64) (*colour.Curve, error) {
 	order := make([]int, len(d.nm))
 	for i := range order {
 		order[i] = i
@@ -186,40 +187,40 @@ func (f *found) bands(d draft, white float64) (*Bands, error) {
 
 // spaced checks that bands lie evenly, 1, 5, 10 or 20 nm apart, and begin at a
 // whole nanometre.
-func spaced(line int, nm, r []float64) (Bands, error) {
+func spaced(line int, nm, r []float64) (colour.Curve, error) {
 	const rounding = 0.02 // nm: 383.33 for 383 1/3
 	if len(nm) < 4 {
-		return Bands{}, refuse(line, "has %d bands, but a spectrum needs at least 4", len(nm))
+		return colour.Curve{}, refuse(line, "has %d bands, but a spectrum needs at least 4", len(nm))
 	}
 	least := math.Inf(1)
 	for i := 1; i < len(nm); i++ {
 		if nm[i] == nm[i-1] {
-			return Bands{}, refuse(line, "has the band at %v nm twice", nm[i])
+			return colour.Curve{}, refuse(line, "has the band at %v nm twice", nm[i])
 		}
 		least = min(least, nm[i]-nm[i-1])
 	}
 	for i := 1; i < len(nm); i++ {
 		if gap := nm[i] - nm[i-1]; gap > least+rounding {
-			return Bands{}, refuse(line, "has no band between %v and %v nm, where others lie %.4g nm apart: export every band", nm[i-1], nm[i], least)
+			return colour.Curve{}, refuse(line, "has no band between %v and %v nm, where others lie %.4g nm apart: export every band", nm[i-1], nm[i], least)
 		}
 	}
 	step := (nm[len(nm)-1] - nm[0]) / float64(len(nm)-1)
 	whole := math.Round(step)
 	if math.Abs(step-whole) > 1e-6 || !slices.Contains([]float64{1, 5, 10, 20}, whole) {
-		return Bands{}, refuse(line, "has bands %.4g nm apart, but only 5, 10 and 20 nm are kept, and no band is made up between two others: export at 10 nm", step)
+		return colour.Curve{}, refuse(line, "has bands %.4g nm apart, but only 5, 10 and 20 nm are kept, and no band is made up between two others: export at 10 nm", step)
 	}
 	for i, w := range nm {
 		if math.Abs(w-(math.Round(nm[0])+float64(i)*whole)) > 1e-6 {
-			return Bands{}, refuse(line, "has a band at %v nm, but bands must lie at whole nanometres: export at 10 nm, from 400 nm", w)
+			return colour.Curve{}, refuse(line, "has a band at %v nm, but bands must lie at whole nanometres: export at 10 nm, from 400 nm", w)
 		}
 	}
-	return Bands{int(math.Round(nm[0])), int(whole), r}, nil
+	return colour.Curve{FirstNM: int(math.Round(nm[0])), StepNM: int(whole), Reflectance: r}, nil
 }
 
 // thinned keeps of a list by 1 nm what stands at a multiple of 5 nm, untouched.
-func thinned(b Bands) Bands {
+func thinned(b colour.Curve) colour.Curve {
 	skip := (5 - b.FirstNM%5) % 5
-	out := Bands{FirstNM: b.FirstNM + skip, StepNM: 5}
+	out := colour.Curve{FirstNM: b.FirstNM + skip, StepNM: 5}
 	for i := skip; i < len(b.Reflectance); i += 5 {
 		out.Reflectance = append(out.Reflectance, b.Reflectance[i])
 	}

@@ -12,32 +12,13 @@ import (
 type Measured struct {
 	Lab        colour.Lab // computed from the spectrum where there is one
 	View       colour.View
-	Spectrum   *Reflectance
-	Ground     *Reflectance // the undyed cloth, at the same wavelengths
+	Spectrum   *colour.Curve
+	Ground     *colour.Curve // the undyed cloth, at the same wavelengths
 	Instrument string
 	Read       time.Time // zero: nobody knows
 	Specular   string    // included, excluded, or empty where nobody said
 	FileName   string
 	FileSHA256 []byte
-}
-
-// Reflectance is a list of readings from 0 to 1, rising from FirstNM by StepNM.
-type Reflectance struct {
-	FirstNM, StepNM int
-	R               []float64
-}
-
-// Spectrum checks the list. fault.Invalid on field.
-func (r Reflectance) Spectrum(field string) (colour.Spectrum, error) {
-	nm := make([]float64, len(r.R))
-	for i := range nm {
-		nm[i] = float64(r.FirstNM + i*r.StepNM)
-	}
-	w, err := colour.NewWavelengths(field, nm)
-	if err != nil {
-		return colour.Spectrum{}, err
-	}
-	return w.Spectrum(field, r.R)
 }
 
 // In is the colour in a view: as it was kept, or computed anew from the
@@ -81,8 +62,8 @@ func (m Measured) check(dyed, today time.Time) (Measured, error) {
 	m.Lab = s.Lab(m.View)
 	m.Lab.L = min(max(m.Lab.L, 0), 100) // a white may be off by its last bits
 	if g := m.Ground; g != nil {
-		if g.FirstNM != m.Spectrum.FirstNM || g.StepNM != m.Spectrum.StepNM || len(g.R) != len(m.Spectrum.R) {
-			return m, fault.BadField("ground", "undyed cloth must be read at the swatch's own wavelengths: %d readings from %d nm by %d nm", len(m.Spectrum.R), m.Spectrum.FirstNM, m.Spectrum.StepNM)
+		if g.FirstNM != m.Spectrum.FirstNM || g.StepNM != m.Spectrum.StepNM || len(g.Reflectance) != len(m.Spectrum.Reflectance) {
+			return m, fault.BadField("ground", "undyed cloth must be read at the swatch's own wavelengths: %d readings from %d nm by %d nm", len(m.Spectrum.Reflectance), m.Spectrum.FirstNM, m.Spectrum.StepNM)
 		}
 		if _, err := g.Spectrum("ground.reflectance"); err != nil {
 			return m, err

@@ -24,27 +24,16 @@ type DepthServer struct {
 func NewDepthServer(s *store.Store) *DepthServer { return &DepthServer{store: s} }
 
 // depthBands reads a spectrum that depth can be read from.
-func depthBands(field string, m *dyelotv1.Spectrum) (depth.Bands, colour.Spectrum, error) {
-	b := depth.Bands{FirstNM: int(m.GetFirstNm()), StepNM: int(m.GetStepNm()), Reflectance: m.GetReflectance()}
+func depthBands(field string, m *dyelotv1.Spectrum) (colour.Curve, colour.Spectrum, error) {
 	if m == nil {
-		return b, colour.Spectrum{}, fault.BadField(field, "is needed: depth is read from a spectrum")
+		return colour.Curve{}, colour.Spectrum{}, fault.BadField(field, "is needed: depth is read from a spectrum")
 	}
-	switch m.GetSpecular() {
-	case "", "included", "excluded":
-	default:
-		return b, colour.Spectrum{}, fault.BadField(field+".specular", "%.40q: the gloss is included, excluded or, where nobody said, empty", m.GetSpecular())
-	}
-	s, err := b.Spectrum(field)
-	return b, s, err
-}
-
-func encodeBands(b depth.Bands, specular string) *dyelotv1.Spectrum {
-	return &dyelotv1.Spectrum{FirstNm: int32(b.FirstNM), StepNm: int32(b.StepNM), Reflectance: b.Reflectance, Specular: specular}
+	return decodeCurve(field, m)
 }
 
 // undyedGiven finds the undyed cloth that a call gives or points at; nil where
 // it does neither. said is whose it is.
-func undyedGiven(tx *store.Tx, m *dyelotv1.Spectrum, itemCode string) (b *depth.Bands, said string, err error) {
+func undyedGiven(tx *store.Tx, m *dyelotv1.Spectrum, itemCode string) (b *colour.Curve, said string, err error) {
 	switch {
 	case m != nil && itemCode != "":
 		return nil, "", fault.BadField("ground_item_code", "the undyed cloth is given already, as ground")

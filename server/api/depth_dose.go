@@ -48,8 +48,8 @@ type doseAsked struct {
 	req    *dyelotv1.ProposeDoseRequest
 	fibre  string
 	plant  string
-	parcel stock.Parcel // the zero one where none was named
-	given  *depth.Bands // undyed cloth
+	parcel stock.Parcel  // the zero one where none was named
+	given  *colour.Curve // undyed cloth
 	whose  string
 
 	measured []depth.Measured

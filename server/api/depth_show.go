@@ -83,7 +83,7 @@ func encodeTestDips(s store.DipSeries, f found) *dyelotv1.TestDips {
 func encodeDips(dips []store.Dip, read []depth.Point) []*dyelotv1.TestDip {
 	ms := make([]*dyelotv1.TestDip, len(dips))
 	for i, d := range dips {
-		ms[i] = &dyelotv1.TestDip{PercentWof: d.WOF.Decimal(), Spectrum: encodeBands(d.Read, d.Specular), Ks: read[i].KS}
+		ms[i] = &dyelotv1.TestDip{PercentWof: d.WOF.Decimal(), Spectrum: encodeReflectance(&d.Read, d.Specular), Ks: read[i].KS}
 		if d.FileName != "" || d.FileSample != "" {
 			ms[i].File = &dyelotv1.InstrumentFile{Name: d.FileName, Sample: d.FileSample}
 			if len(d.FileSHA256) > 0 {

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"dyelot/inventory/colour"
 	"dyelot/inventory/depth"
 	"dyelot/inventory/fault"
 	"dyelot/server/store"
@@ -38,7 +39,7 @@ func (d *doseAsked) target(tx *store.Tx) error {
 	return nil
 }
 
-func (d *doseAsked) targetBands(tx *store.Tx) (b *depth.Bands, field string, err error) {
+func (d *doseAsked) targetBands(tx *store.Tx) (b *colour.Curve, field string, err error) {
 	if code := d.req.GetStandardCode(); code != "" {
 		kept, err := tx.DepthOfStandard(code)
 		d.of = "standard " + code

@@ -161,7 +161,7 @@ func TestWhatIsOffAboutTestDipsIsNamed(t *testing.T) {
 		"pitch black":             {func(q *pb.RecordTestDipsRequest) { q.Dips[2].Spectrum = black }, codes.InvalidArgument, "dips[2].spectrum", "needs one above 0"},
 		"half a spectrum":         {func(q *pb.RecordTestDipsRequest) { q.ReferenceDips[0].Spectrum = short }, codes.InvalidArgument, "reference_dips[0].spectrum", "at least 4 are needed"},
 		"odd steps":               {func(q *pb.RecordTestDipsRequest) { q.Ground.StepNm = 7 }, codes.InvalidArgument, "ground", "step must be 5, 10 or 20 nm"},
-		"gloss in other words":    {func(q *pb.RecordTestDipsRequest) { q.Ground.Specular = "shiny" }, codes.InvalidArgument, "ground.specular", "included, excluded"},
+		"gloss in other words":    {func(q *pb.RecordTestDipsRequest) { q.Ground.Specular = "shiny" }, codes.InvalidArgument, "ground.specular", "neither included nor excluded"},
 		"undyed dips":             {func(q *pb.RecordTestDipsRequest) { q.Dips[0].Spectrum = dipCloth(0, 10) }, codes.InvalidArgument, "dips[0].spectrum", "no deeper than undyed cloth"},
 		"no hash":                 {func(q *pb.RecordTestDipsRequest) { q.Dips[0].File = &pb.InstrumentFile{Name: "dips.csv", Sha256: "12"} }, codes.InvalidArgument, "dips[0].file.sha256", "64 hexadecimal digits"},
 		"tomorrow":                {func(q *pb.RecordTestDipsRequest) { q.HappenedAt = ago(-24 * time.Hour) }, codes.InvalidArgument, "happened_at", "in the future"},

@@ -7,6 +7,7 @@ import (
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/fastness"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/lot"
@@ -94,11 +95,11 @@ func decodeCardColour(m *dyelotv1.Swatch) (*swatch.Measured, error) {
 	return r, nil
 }
 
-func decodeReflectance(m *dyelotv1.Spectrum) *swatch.Reflectance {
+func decodeReflectance(m *dyelotv1.Spectrum) *colour.Curve {
 	if m == nil {
 		return nil
 	}
-	return &swatch.Reflectance{FirstNM: int(m.GetFirstNm()), StepNM: int(m.GetStepNm()), R: m.GetReflectance()}
+	return &colour.Curve{FirstNM: int(m.GetFirstNm()), StepNM: int(m.GetStepNm()), Reflectance: m.GetReflectance()}
 }
 
 // completeSwatch adds what the books know: the lot's own records, the recipe's

@@ -6,6 +6,7 @@ import (
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/quantity"
 	"dyelot/inventory/swatch"
 	"dyelot/server/store"
@@ -41,11 +42,11 @@ func encodeCardColour(m *dyelotv1.Swatch, r *swatch.Measured) {
 	}
 }
 
-func encodeReflectance(r *swatch.Reflectance, specular string) *dyelotv1.Spectrum {
+func encodeReflectance(r *colour.Curve, specular string) *dyelotv1.Spectrum {
 	if r == nil {
 		return nil
 	}
-	return &dyelotv1.Spectrum{FirstNm: int32(r.FirstNM), StepNm: int32(r.StepNM), Reflectance: r.R, Specular: specular}
+	return &dyelotv1.Spectrum{FirstNm: int32(r.FirstNM), StepNm: int32(r.StepNM), Reflectance: r.Reflectance, Specular: specular}
 }
 
 func encodeSwatchGrade(g swatch.Grade) *dyelotv1.SwatchGrade {

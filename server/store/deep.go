@@ -5,6 +5,7 @@ import (
 
 	"github.com/lib/pq"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/depth"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
@@ -19,33 +20,33 @@ type bandsRow struct {
 	Read    pq.Float64Array `db:"reflectance"`
 }
 
-func (r bandsRow) bands() *depth.Bands {
+func (r bandsRow) bands() *colour.Curve {
 	if r.FirstNM == nil || r.StepNM == nil {
 		return nil
 	}
-	return &depth.Bands{FirstNM: *r.FirstNM, StepNM: *r.StepNM, Reflectance: r.Read}
+	return &colour.Curve{FirstNM: *r.FirstNM, StepNM: *r.StepNM, Reflectance: r.Read}
 }
 
 // DepthOfStandard is the spectrum that a standard was kept with. fault.NotFound;
 // fault.Refused NO_SPECTRUM where it is only a colour.
-func (t *Tx) DepthOfStandard(code string) (depth.Bands, error) {
+func (t *Tx) DepthOfStandard(code string) (colour.Curve, error) {
 	var r bandsRow
 	err := t.get(&r, `
 		select k.first_nm, k.step_nm, k.reflectance
 		from shade_standard s left join standard_spectrum k on k.standard_id = s.id where s.code = $1`, code)
 	if err != nil {
-		return depth.Bands{}, missing(err, "standard", code)
+		return colour.Curve{}, missing(err, "standard", code)
 	}
 	if b := r.bands(); b != nil {
 		return *b, nil
 	}
-	return depth.Bands{}, fault.Refuse("NO_SPECTRUM", "standard %s is kept as a colour alone: depth is read from a spectrum", code).With("standard", code)
+	return colour.Curve{}, fault.Refuse("NO_SPECTRUM", "standard %s is kept as a colour alone: depth is read from a spectrum", code).With("standard", code)
 }
 
 // DepthOfLot is the mean spectrum of the newest reading of a lot that was taken
 // dry as spectra and stands, and that reading's code. fault.Refused NO_SPECTRUM
 // where there is none.
-func (t *Tx) DepthOfLot(lotID int64) (depth.Bands, string, error) {
+func (t *Tx) DepthOfLot(lotID int64) (colour.Curve, string, error) {
 	var rows []struct {
 		ReadingID int64 `db:"reading_id"`
 		bandsRow
@@ -61,12 +62,12 @@ func (t *Tx) DepthOfLot(lotID int64) (depth.Bands, string, error) {
 		    order by r.happened_at desc, r.id desc limit 1)
 		order by s.line`, lotID)
 	if err != nil {
-		return depth.Bands{}, "", err
+		return colour.Curve{}, "", err
 	}
 	if len(rows) == 0 {
-		return depth.Bands{}, "", fault.Refuse("NO_SPECTRUM", "lot %s has no dry reading with a spectrum: depth is read from one", Code('L', lotID)).With("lot", Code('L', lotID))
+		return colour.Curve{}, "", fault.Refuse("NO_SPECTRUM", "lot %s has no dry reading with a spectrum: depth is read from one", Code('L', lotID)).With("lot", Code('L', lotID))
 	}
-	spots := make([]depth.Bands, len(rows))
+	spots := make([]colour.Curve, len(rows))
 	for i, r := range rows {
 		spots[i] = *r.bands()
 	}
@@ -75,14 +76,14 @@ func (t *Tx) DepthOfLot(lotID int64) (depth.Bands, string, error) {
 
 // DepthOfUndyed is the newest reading of an item's undyed cloth. fault.Refused
 // NO_GROUND where there is none.
-func (t *Tx) DepthOfUndyed(itemID int64, code string) (depth.Bands, error) {
+func (t *Tx) DepthOfUndyed(itemID int64, code string) (colour.Curve, error) {
 	var rows []bandsRow
 	err := t.list(&rows, `select first_nm, step_nm, reflectance from ground_reading where item_id = $1 order by id desc limit 1`, itemID)
 	if err == nil && len(rows) == 0 {
 		err = fault.Refuse("NO_GROUND", "the undyed cloth of %s was never read", code).With("item", code)
 	}
 	if err != nil {
-		return depth.Bands{}, err
+		return colour.Curve{}, err
 	}
 	return *rows[0].bands(), nil
 }
@@ -125,7 +126,7 @@ func (t *Tx) TrialsOf(plant, part, fibre string, limit int) ([]depth.Trial, erro
 			trials[i].Parcel = Code('P', r.ParcelID)
 		}
 		if r.Ground != nil && trials[i].Read != nil {
-			trials[i].Ground = &depth.Bands{FirstNM: *r.FirstNM, StepNM: *r.StepNM, Reflectance: r.Ground}
+			trials[i].Ground = &colour.Curve{FirstNM: *r.FirstNM, StepNM: *r.StepNM, Reflectance: r.Ground}
 		}
 		ids[i], at[r.ID] = r.ID, i
 	}

@@ -4,19 +4,18 @@ import (
 	"cmp"
 	"database/sql"
 	"fmt"
-	"strings"
 	"time"
 
 	"github.com/lib/pq"
 
-	"dyelot/inventory/depth"
+	"dyelot/inventory/colour"
 	"dyelot/inventory/quantity"
 )
 
 // Dip is one piece of cloth of a series, and where its spectrum came from.
 type Dip struct {
 	WOF        quantity.Percent
-	Read       depth.Bands
+	Read       colour.Curve
 	Specular   string
 	FileName   string
 	FileSample string
@@ -35,7 +34,7 @@ type DipSeries struct {
 	// ReferenceStrength is what that parcel stood at then; 0 where nobody knew.
 	ReferenceStrength quantity.Percent
 	Fibre, Mordant    string
-	Ground            depth.Bands
+	Ground            colour.Curve
 	GroundSpecular    string
 	Sample, Against   []Dip
 	// Set is what was written for the parcel in the same act; 0 where nothing was.
@@ -79,7 +78,7 @@ func (t *Tx) addTestDips(id int64, s DipSeries) error {
 		for i, d := range dips {
 			reference, line, wof = append(reference, side == 1), append(line, int64(i+1)), append(wof, int64(d.WOF))
 			first, step = append(first, int64(d.Read.FirstNM)), append(step, int64(d.Read.StepNM))
-			curves, specular = append(curves, arrayOf(d.Read.Reflectance)), append(specular, d.Specular)
+			curves, specular = append(curves, arrayText(d.Read.Reflectance)), append(specular, d.Specular)
 			files, samples, fingerprint = append(files, d.FileName), append(samples, d.FileSample), append(fingerprint, fmt.Sprintf("%x", d.FileSHA256))
 		}
 	}
@@ -92,15 +91,6 @@ func (t *Tx) addTestDips(id int64, s DipSeries) error {
 		     as d (reference, line, wof, first_nm, step_nm, curve, specular, file_name, file_sample, sha256)`,
 		id, pq.Array(reference), pq.Array(line), pq.Array(wof), pq.Array(first), pq.Array(step), pq.Array(curves), pq.Array(specular),
 		pq.Array(files), pq.Array(samples), pq.Array(fingerprint))
-}
-
-// arrayOf writes numbers as PostgreSQL reads an array of them, to the last bit.
-func arrayOf(x []float64) string {
-	parts := make([]string, len(x))
-	for i, v := range x {
-		parts[i] = fmt.Sprint(v)
-	}
-	return "{" + strings.Join(parts, ",") + "}"
 }
 
 type seriesRow struct {
@@ -133,7 +123,7 @@ const seriesColumns = `
 func (r seriesRow) series() DipSeries {
 	return DipSeries{ID: r.ID, ParcelID: r.ParcelID, ItemCode: r.ItemCode, ItemName: cmp.Or(r.ItemName, r.ItemCode), ReferenceID: r.ReferenceID, Reference: r.Reference,
 		ReferenceStrength: quantity.Percent(r.ReferenceStrength), Fibre: r.Fibre, Mordant: r.Mordant,
-		Ground: depth.Bands{FirstNM: r.FirstNM, StepNM: r.StepNM, Reflectance: r.Ground}, GroundSpecular: r.Specular,
+		Ground: colour.Curve{FirstNM: r.FirstNM, StepNM: r.StepNM, Reflectance: r.Ground}, GroundSpecular: r.Specular,
 		Set: quantity.Percent(r.Set), Note: r.Note, By: r.By, HappenedAt: r.HappenedAt, RecordedAt: r.RecordedAt}
 }
 
@@ -194,7 +184,7 @@ func (t *Tx) dipSeries(query string, args ...any) ([]DipSeries, error) {
 		if d.Reference {
 			of = &s.Against
 		}
-		*of = append(*of, Dip{WOF: quantity.Percent(d.WOF), Read: depth.Bands{FirstNM: d.FirstNM, StepNM: d.StepNM, Reflectance: d.Read}, Specular: d.Specular,
+		*of = append(*of, Dip{WOF: quantity.Percent(d.WOF), Read: colour.Curve{FirstNM: d.FirstNM, StepNM: d.StepNM, Reflectance: d.Read}, Specular: d.Specular,
 			FileName: d.FileName, FileSample: d.FileSample, FileSHA256: d.FileSHA256})
 	}
 	return all, err

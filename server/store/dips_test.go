@@ -9,17 +9,17 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/lib/pq"
 
-	"dyelot/inventory/depth"
+	"dyelot/inventory/colour"
 	"dyelot/inventory/quantity"
 )
 
 func someDips(parcel int64) DipSeries {
-	bands := func(r float64) depth.Bands {
-		return depth.Bands{FirstNM: 400, StepNM: 20, Reflectance: slices.Repeat([]float64{r, 1. / 3}, 8)}
+	bands := func(r float64) colour.Curve {
+		return colour.Curve{FirstNM: 400, StepNM: 20, Reflectance: slices.Repeat([]float64{r, 1. / 3}, 8)}
 	}
 	return DipSeries{ParcelID: parcel, Reference: "jar 3", Fibre: "wool", Mordant: "alum 12 %", Ground: bands(0.7), GroundSpecular: "excluded", By: "bench-1", HappenedAt: date("2026-07-01"),
 		Sample:  []Dip{{WOF: quantity.WholePercent(1), Read: bands(0.5)}, {WOF: quantity.WholePercent(2), Read: bands(0.4), Specular: "included", FileName: "dips.csv", FileSample: "P1 2%", FileSHA256: make([]byte, 32)}},
-		Against: []Dip{{WOF: quantity.Percent(15_000), Read: depth.Bands{FirstNM: 380, StepNM: 10, Reflectance: slices.Repeat([]float64{0.1234567890123456}, 41)}}}}
+		Against: []Dip{{WOF: quantity.Percent(15_000), Read: colour.Curve{FirstNM: 380, StepNM: 10, Reflectance: slices.Repeat([]float64{0.1234567890123456}, 41)}}}}
 }
 
 // What was read comes back to the last bit, whatever its bands, and is history.

@@ -88,10 +88,10 @@ func (r swatchRow) swatch() (Swatch, error) {
 	c, v, err := labRow{*r.L, *r.A, *r.B, *r.Illuminant, *r.Observer}.colour()
 	m := &swatch.Measured{Lab: c, View: v, Instrument: r.Instrument, Read: orZero(r.ReadOn), Specular: r.Specular, FileName: r.FileName, FileSHA256: r.FileSHA256}
 	if r.FirstNM != nil {
-		m.Spectrum = &swatch.Reflectance{FirstNM: *r.FirstNM, StepNM: *r.StepNM, R: r.Reflectance}
+		m.Spectrum = &colour.Curve{FirstNM: *r.FirstNM, StepNM: *r.StepNM, Reflectance: r.Reflectance}
 	}
 	if r.Ground != nil {
-		m.Ground = &swatch.Reflectance{FirstNM: *r.FirstNM, StepNM: *r.StepNM, R: r.Ground}
+		m.Ground = &colour.Curve{FirstNM: *r.FirstNM, StepNM: *r.StepNM, Reflectance: r.Ground}
 	}
 	s.Measured = m
 	return s, err
@@ -206,7 +206,7 @@ func (t *Tx) SwatchColours(after int64, v colour.View, limit int) ([]SwatchColou
 			return nil, err
 		}
 		if r.Reflectance != nil {
-			m.Spectrum = &swatch.Reflectance{FirstNM: r.FirstNM, StepNM: r.StepNM, R: r.Reflectance}
+			m.Spectrum = &colour.Curve{FirstNM: r.FirstNM, StepNM: r.StepNM, Reflectance: r.Reflectance}
 		}
 	}
 	return all, nil

@@ -3,12 +3,12 @@ package store
 import (
 	"github.com/lib/pq"
 
-	"dyelot/inventory/swatch"
+	"dyelot/inventory/colour"
 )
 
 // SpectrumOfReading is the mean reflectance of a reading's spots that count; nil
 // where one of them has none, or another scale.
-func (t *Tx) SpectrumOfReading(id int64) (*swatch.Reflectance, string, error) {
+func (t *Tx) SpectrumOfReading(id int64) (*colour.Curve, string, error) {
 	var rows []struct {
 		FirstNM     *int            `db:"first_nm"`
 		StepNM      *int            `db:"step_nm"`
@@ -21,13 +21,13 @@ func (t *Tx) SpectrumOfReading(id int64) (*swatch.Reflectance, string, error) {
 	if err != nil || len(rows) == 0 || rows[0].FirstNM == nil {
 		return nil, "", err
 	}
-	mean := swatch.Reflectance{FirstNM: *rows[0].FirstNM, StepNM: *rows[0].StepNM, R: make([]float64, len(rows[0].Reflectance))}
+	mean := colour.Curve{FirstNM: *rows[0].FirstNM, StepNM: *rows[0].StepNM, Reflectance: make([]float64, len(rows[0].Reflectance))}
 	for _, r := range rows {
-		if r.FirstNM == nil || *r.FirstNM != mean.FirstNM || *r.StepNM != mean.StepNM || len(r.Reflectance) != len(mean.R) {
+		if r.FirstNM == nil || *r.FirstNM != mean.FirstNM || *r.StepNM != mean.StepNM || len(r.Reflectance) != len(mean.Reflectance) {
 			return nil, "", nil
 		}
 		for i, v := range r.Reflectance {
-			mean.R[i] += v / float64(len(rows))
+			mean.Reflectance[i] += v / float64(len(rows))
 		}
 	}
 	return &mean, rows[0].Specular, nil

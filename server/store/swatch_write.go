@@ -2,11 +2,11 @@ package store
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/lib/pq"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/swatch"
 )
@@ -78,7 +78,7 @@ func (c *swatchTable) measured(of *swatch.Measured) {
 	if of != nil {
 		m, light, eye = *of, of.View.Illuminant.String(), int64(of.View.Observer.Degrees())
 	}
-	var curve, ground swatch.Reflectance
+	var curve, ground colour.Curve
 	if m.Spectrum != nil {
 		curve = *m.Spectrum
 	}
@@ -88,7 +88,7 @@ func (c *swatchTable) measured(of *swatch.Measured) {
 	c.l, c.a, c.b = append(c.l, m.Lab.L), append(c.a, m.Lab.A), append(c.b, m.Lab.B)
 	c.light, c.eye = append(c.light, light), append(c.eye, eye)
 	c.first, c.step = append(c.first, int64(curve.FirstNM)), append(c.step, int64(curve.StepNM))
-	c.curve, c.ground = append(c.curve, reflectanceText(curve.R)), append(c.ground, reflectanceText(ground.R))
+	c.curve, c.ground = append(c.curve, arrayText(curve.Reflectance)), append(c.ground, arrayText(ground.Reflectance))
 	c.specular, c.instrument, c.file = append(c.specular, m.Specular), append(c.instrument, m.Instrument), append(c.file, m.FileName)
 	c.sha, c.readOn = append(c.sha, m.FileSHA256), append(c.readOn, dayText(m.Read))
 }
@@ -98,19 +98,6 @@ func (c swatchTable) args() []any {
 		pq.Array(c.parcel), pq.Array(c.version), pq.Array(c.lot), pq.Array(c.recipe), pq.Array(c.wof), pq.Array(c.dyed), pq.Array(c.page),
 		pq.Array(c.l), pq.Array(c.a), pq.Array(c.b), pq.Array(c.light), pq.Array(c.eye), pq.Array(c.first), pq.Array(c.step), pq.Array(c.curve), pq.Array(c.ground),
 		pq.Array(c.specular), pq.Array(c.instrument), pq.Array(c.file), pq.Array(c.sha), pq.Array(c.readOn), pq.Array(c.by), pq.Array(c.note), pq.Array(c.also)}
-}
-
-// reflectanceText is one array as PostgreSQL reads it: arrays of arrays must all
-// be of one length, and instruments differ. Empty for none.
-func reflectanceText(r []float64) string {
-	if len(r) == 0 {
-		return ""
-	}
-	parts := make([]string, len(r))
-	for i, v := range r {
-		parts[i] = strconv.FormatFloat(v, 'g', -1, 64)
-	}
-	return "{" + strings.Join(parts, ",") + "}"
 }
 
 func (t *Tx) addSwatchBaths(ids []int64, pages []Swatch) error {
