@@ -11,12 +11,21 @@ import (
 )
 
 // Need is what one open run still lacks of an item: planned, not yet recorded,
-// and not promised.
+// and not promised; or what a collection wants that no run was planned for.
 type Need struct {
 	ItemID int64
-	RunID  int64
+	RunID  int64     // zero for a collection
 	DueOn  time.Time // zero where the run has no day
 	Short  quantity.Amount
+	For    string // the collection's code; empty for a run
+}
+
+// of is who lacks it: "R2", "spring-27".
+func (n Need) of() string {
+	if n.For != "" {
+		return n.For
+	}
+	return fmt.Sprintf("R%d", n.RunID)
 }
 
 // Order is one line of the reorder list.
@@ -108,7 +117,7 @@ func byDay(needs []Need) []Need {
 			}
 			return -1
 		}
-		return cmp.Or(a.DueOn.Compare(b.DueOn), cmp.Compare(a.RunID, b.RunID))
+		return cmp.Or(a.DueOn.Compare(b.DueOn), cmp.Compare(a.RunID, b.RunID), cmp.Compare(a.For, b.For))
 	})
 	return sorted
 }
@@ -121,7 +130,7 @@ func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
 	if needed.N > 0 {
 		runs := []string{}
 		for _, n := range byDay(needs) {
-			run := fmt.Sprintf("R%d", n.RunID)
+			run := n.of()
 			if !n.DueOn.IsZero() {
 				run += " due " + n.DueOn.Format(time.DateOnly)
 			}
@@ -129,7 +138,7 @@ func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
 				runs = append(runs, run)
 			}
 		}
-		parts = append(parts, fmt.Sprintf("open runs lack %s (%s)", needed, few(runs)))
+		parts = append(parts, fmt.Sprintf("%s lack %s (%s)", whose(needs), needed, few(runs)))
 	} else {
 		parts = append(parts, "no open run lacks any")
 	}
@@ -137,6 +146,18 @@ func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
 		parts = append(parts, fmt.Sprintf("%s is kept as a minimum", minimum))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// whose needs they are, in words.
+func whose(needs []Need) string {
+	collections := slices.ContainsFunc(needs, func(n Need) bool { return n.For != "" })
+	switch {
+	case collections && slices.ContainsFunc(needs, func(n Need) bool { return n.For == "" }):
+		return "open runs and collections"
+	case collections:
+		return "collections"
+	}
+	return "open runs"
 }
 
 // few keeps a list short enough to read.
@@ -167,12 +188,12 @@ func when(o Order, needs []Need) string {
 func otherwise(it Item, needs []Need, needed quantity.Amount) string {
 	if first, short := firstBeyond(needs, it.Usable.N); short {
 		lacks := needed.Sub(it.Usable)
-		say := fmt.Sprintf("%s of %s is missing at the pot, R%d first", lacks, it.Name, first.RunID)
+		say := fmt.Sprintf("%s of %s is missing at the pot, %s first", lacks, it.Name, first.of())
 		if !first.DueOn.IsZero() {
 			say += ", due " + first.DueOn.Format(time.DateOnly)
 		}
 		return say
 	}
 	left := it.Usable.Sub(needed)
-	return fmt.Sprintf("%s of %s is left after open runs, below the minimum of %s", left, it.Name, it.Terms.Minimum)
+	return fmt.Sprintf("%s of %s is left after %s, below the minimum of %s", left, it.Name, whose(needs), it.Terms.Minimum)
 }

@@ -126,6 +126,9 @@ var checks = []string{
 	`select 'lot-event' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' and its last event says ' || coalesce(e.state, 'nothing') as text
 	 from lot l left join lateral (select state from lot_event where lot_id = l.id order by id desc limit 1) e on true
 	 where e.state is distinct from l.state order by l.id`,
+	// A run of a collection is nobody's commission.
+	`select 'collection-run' as check, 'R' || c.run_id as subject, 'the run is for a collection and for W' || run.commission_id || ' at once' as text
+	 from run_collection c join run on run.id = c.run_id where run.commission_id is not null order by c.run_id`,
 	// What an import says it brought in is there, and a lot of it was passed by name.
 	`select 'opening-whole' as check, 'import ' || i.id as subject,
 	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text
@@ -155,6 +158,7 @@ const counted = `
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
+	select 'collections', count(*) from collection union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks
