@@ -10,17 +10,17 @@ import (
 	"dyelot/inventory/quantity"
 )
 
-// Need is what one open run still lacks of an item: planned, not yet recorded,
-// and not promised; or what a collection wants that no run was planned for.
+// Need is what one open run, or one line of a plan, still lacks of an item:
+// planned, not yet recorded, and not promised.
 type Need struct {
 	ItemID int64
-	RunID  int64     // zero for a collection
-	DueOn  time.Time // zero where the run has no day
+	RunID  int64     // zero where it is no run's
+	DueOn  time.Time // zero where it has no day
 	Short  quantity.Amount
-	For    string // the collection's code; empty for a run
+	For    string // in words, "harbour-gold: 24 tunics"; empty: the run
 }
 
-// of is who lacks it: "R2", "spring-27".
+// of names what a need is for.
 func (n Need) of() string {
 	if n.For != "" {
 		return n.For
@@ -117,7 +117,7 @@ func byDay(needs []Need) []Need {
 			}
 			return -1
 		}
-		return cmp.Or(a.DueOn.Compare(b.DueOn), cmp.Compare(a.RunID, b.RunID), cmp.Compare(a.For, b.For))
+		return cmp.Or(a.DueOn.Compare(b.DueOn), cmp.Compare(a.RunID, b.RunID))
 	})
 	return sorted
 }
@@ -138,7 +138,7 @@ func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
 				runs = append(runs, run)
 			}
 		}
-		parts = append(parts, fmt.Sprintf("%s lack %s (%s)", whose(needs), needed, few(runs)))
+		parts = append(parts, fmt.Sprintf("%s lack %s (%s)", whoLacks(needs), needed, few(runs)))
 	} else {
 		parts = append(parts, "no open run lacks any")
 	}
@@ -148,18 +148,6 @@ func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
 	return strings.Join(parts, ", ")
 }
 
-// whose needs they are, in words.
-func whose(needs []Need) string {
-	collections := slices.ContainsFunc(needs, func(n Need) bool { return n.For != "" })
-	switch {
-	case collections && slices.ContainsFunc(needs, func(n Need) bool { return n.For == "" }):
-		return "open runs and collections"
-	case collections:
-		return "collections"
-	}
-	return "open runs"
-}
-
 // few keeps a list short enough to read.
 func few(words []string) string {
 	const most = 3
@@ -167,6 +155,21 @@ func few(words []string) string {
 		return strings.Join(words[:most], ", ") + fmt.Sprintf(" and %d more", len(words)-most)
 	}
 	return strings.Join(words, ", ")
+}
+
+// whoLacks names the kinds of plan that lack something.
+func whoLacks(needs []Need) string {
+	runs, plans := false, false
+	for _, n := range needs {
+		runs, plans = runs || n.RunID != 0, plans || n.RunID == 0
+	}
+	switch {
+	case runs && plans:
+		return "open runs and plans"
+	case plans:
+		return "plans"
+	}
+	return "open runs"
 }
 
 func when(o Order, needs []Need) string {
@@ -195,5 +198,5 @@ func otherwise(it Item, needs []Need, needed quantity.Amount) string {
 		return say
 	}
 	left := it.Usable.Sub(needed)
-	return fmt.Sprintf("%s of %s is left after %s, below the minimum of %s", left, it.Name, whose(needs), it.Terms.Minimum)
+	return fmt.Sprintf("%s of %s is left after open runs, below the minimum of %s", left, it.Name, it.Terms.Minimum)
 }

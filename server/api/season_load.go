@@ -58,9 +58,9 @@ func planSeason(tx *store.Tx, collections []store.Collection, ask seasonAsk) (p 
 	if err != nil {
 		return p, err
 	}
-	var wanted []season.Wanted
+	var wanted []season.Asked
 	for _, n := range p.lines {
-		wanted = append(wanted, season.Wanted{Collection: codes[n.CollectionID], Colourway: n.ColourwayCode, Blank: p.items[n.ItemID],
+		wanted = append(wanted, season.Asked{Collection: codes[n.CollectionID], Colourway: n.ColourwayCode, Blank: p.items[n.ItemID],
 			Pieces: n.Pieces, Planned: n.Planned, DueOn: n.DueOn, Recipe: recipes[n.RecipeCode]})
 	}
 	parcels, err := tx.ParcelsOfItems(p.allItems())

@@ -103,7 +103,7 @@ func TestACollectionsNeedsByHand(t *testing.T) {
 	for _, l := range list.GetLines() {
 		found[l.GetItemCode()] = told(l.GetOrder()) + " by " + l.GetOrderBy()
 	}
-	if found["alum"] != "162.4 g by "+inDays(57) || found["tunic"] != "50 pc by "+inDays(57) || found["iron-liquor"] != "" || found["copperas"] != "" || !strings.Contains(list.GetLines()[0].GetWhy(), "collections lack") {
+	if found["alum"] != "162.4 g by "+inDays(57) || found["tunic"] != "50 pc by "+inDays(57) || found["iron-liquor"] != "" || found["copperas"] != "" || !strings.Contains(list.GetLines()[0].GetWhy(), "plans lack") {
 		t.Errorf("%v", list)
 	}
 }
