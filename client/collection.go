@@ -43,9 +43,9 @@ func (s *session) collectionSet() *cobra.Command {
 		use:   "set COLLECTION COLOURWAY ITEM=PIECES…",
 		short: "Set how many pieces are due on a day; 0 takes the line out",
 		long: `Set how many pieces of a blank are due in a colourway on a day. Setting it again
-changes it, 0 takes it out; what it was stays in the books. For another day, take it
-out on the old one first. Several blanks are set one after the other: where one is
-refused, those before it stand.`,
+changes it, 0 takes it out, also when its day has passed; what it was stays in the
+books. For another day, take it out on the old one first. Several blanks are set one
+after the other: where one is refused, those before it stand.`,
 		example: "dyelot collection set spring-27 harbour-gold tunic-silk-s=8 tunic-silk-m=12 --due 2027-06-30\ndyelot collection set spring-27 harbour-gold tunic-silk-s=0 --due 2027-06-30",
 		build: func(f *form) func(context.Context, []string) error {
 			var due string

@@ -73,19 +73,20 @@ var nextByReason = map[string]string{
 
 // listed is where to look for what is missing.
 var listed = map[string]string{
-	"lot":          "see the lots with: dyelot lot list",
-	"run":          "see the runs with: dyelot run list --all",
-	"parcel":       "see the parcels with: dyelot stock list --empty",
-	"item":         "see the items with: dyelot item list",
-	"vessel":       "see the vessels with: dyelot vessel list",
-	"recipe":       "see the recipes with: dyelot recipe list",
-	"colourway":    "see the colourways with: dyelot colourway list",
-	"standard":     "see the standards with: dyelot standard list",
-	"collection":   "see the collections with: dyelot collection list",
-	"commission":   "see the commissions with: dyelot commission list --all",
-	"bath":         "see the baths with: dyelot bath list --all",
-	"garment":      "see the garments with: dyelot garment list",
-	"stage record": "see a lot's records with: dyelot lot show LOT",
+	"lot":              "see the lots with: dyelot lot list",
+	"run":              "see the runs with: dyelot run list --all",
+	"parcel":           "see the parcels with: dyelot stock list --empty",
+	"item":             "see the items with: dyelot item list",
+	"vessel":           "see the vessels with: dyelot vessel list",
+	"recipe":           "see the recipes with: dyelot recipe list",
+	"colourway":        "see the colourways with: dyelot colourway list",
+	"standard":         "see the standards with: dyelot standard list",
+	"collection_codes": "see the collections with: dyelot collection list",
+	"collection":       "see the collections with: dyelot collection list",
+	"commission":       "see the commissions with: dyelot commission list --all",
+	"bath":             "see the baths with: dyelot bath list --all",
+	"garment":          "see the garments with: dyelot garment list",
+	"stage record":     "see a lot's records with: dyelot lot show LOT",
 }
 
 var figure = pattern(`\{[a-z_]+\}`)

@@ -16,7 +16,7 @@ const needsBasis = "Free is on hand, good today and promised to nobody. Weighed 
 // of a single item its arithmetic.
 func (s *Sheet) Needs(r *dyelotv1.PlanNeedsResponse) {
 	if of := r.GetItems(); len(of) == 1 && (len(of[0].GetWhy()) > 0 || len(of[0].GetWeeks()) == 0) {
-		s.needsWhy(of[0])
+		s.needsWhy(of[0], r.GetNotes())
 		return
 	}
 	of := strings.Join(r.GetCollectionCodes(), ", ")
@@ -92,7 +92,7 @@ func (s *Sheet) besides(items []*dyelotv1.ItemNeeds) {
 	case rest > 0:
 		told = append(told, "too little history to tell any use, so the minimum of each item is kept instead")
 	}
-	s.hang(plain, "Beside the plan: ", strings.Join(told, "; ")+" (repairs, swatches and the like)")
+	s.hang(plain, "Beside the plan (repairs, swatches): ", strings.Join(told, "; "))
 }
 
 // monthly is "20 to 45 g a month".
@@ -111,7 +111,7 @@ func (s *Sheet) notes(notes []string) {
 }
 
 // needsWhy is the arithmetic of one item.
-func (s *Sheet) needsWhy(i *dyelotv1.ItemNeeds) {
+func (s *Sheet) needsWhy(i *dyelotv1.ItemNeeds, notes []string) {
 	if !s.shortOf(i) {
 		s.Title("%s: nothing is short", named(i.GetItemName(), i.GetItemCode()))
 	}
@@ -137,9 +137,17 @@ func (s *Sheet) needsWhy(i *dyelotv1.ItemNeeds) {
 	if b.GetHigh() != nil {
 		s.hang(plain, "Beside the plan: ", monthly(b)+" ("+b.GetText()+")")
 	} else {
-		s.hang(plain, "Beside the plan: ", "nothing is told ("+b.GetText()+"); "+amount(b.GetMinimum())+" is kept as a minimum")
+		s.hang(plain, "Beside the plan: ", "nothing is told ("+b.GetText()+"); "+keptMinimum(b))
 	}
+	s.notes(notes)
 	s.Para(0, "%s", needsBasis)
+}
+
+func keptMinimum(b *dyelotv1.BeyondPlan) string {
+	if !some(b.GetMinimum()) {
+		return "no minimum is set: dyelot item terms"
+	}
+	return amount(b.GetMinimum()) + " is kept as a minimum"
 }
 
 // followed puts something behind a text that is there.

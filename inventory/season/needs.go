@@ -116,6 +116,7 @@ func Explode(wanted []Asked, h Habits) (Exploded, error) {
 			return Exploded{}, err
 		}
 	}
+	e.noteUnused(h, kept)
 	slices.SortStableFunc(e.Needs, func(a, b Need) int { return a.On.Compare(b.On) })
 	slices.SortStableFunc(e.Pots, func(a, b PotLoads) int {
 		return cmp.Or(a.Week.Compare(b.Week), cmp.Compare(a.Colourway, b.Colourway))
@@ -177,7 +178,7 @@ func (h Habits) check() error {
 func (e *Exploded) addSpares(wanted []Asked, l Losses) []int64 {
 	spares := make([]int64, len(wanted))
 	if l.Garments == 0 {
-		e.Spares = "no spares: no history yet"
+		e.Spares = "none: no history yet"
 		return spares
 	}
 	type kind struct {

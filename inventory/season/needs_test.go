@@ -121,7 +121,7 @@ func TestACollectionExplodesByHand(t *testing.T) {
 	if why.For != "harbour-gold: 24 × tunic" || why.Why != "harbour-gold: 24 × tunic of 108 g = 2.592 kg; alum 12 % WOF = 311 g" {
 		t.Errorf("%q: %q", why.For, why.Why)
 	}
-	if e.Spares != "no spares: no history yet" || len(e.Notes) != 1 || !strings.Contains(e.Notes[0], "no witness cloth of wool") {
+	if e.Spares != "none: no history yet" || len(e.Notes) != 1 || !strings.Contains(e.Notes[0], "no witness cloth of wool") {
 		t.Errorf("%q %v", e.Spares, e.Notes)
 	}
 }
@@ -178,8 +178,9 @@ func TestAKeptBathCountsOnlyWhereAPersonSaysSo(t *testing.T) {
 		t.Errorf("the dye is not kept: %s", sum)
 	}
 	two[1].DueOn = calendar("2027-07-21")
-	if sum, _ := needed(exploded(t, two, h), alum); sum != mass("622g") {
-		t.Errorf("three weeks later: %s", sum)
+	e = exploded(t, two, h)
+	if sum, _ := needed(e, alum); sum != mass("622g") || !strings.Contains(strings.Join(e.Notes, "\n"), "alum: no bath of it comes within 14 days") {
+		t.Errorf("three weeks later: %s, %v", sum, e.Notes)
 	}
 }
 

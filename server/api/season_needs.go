@@ -2,7 +2,6 @@ package api
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"regexp"
 	"strconv"
@@ -124,14 +123,14 @@ func (a needsAsk) load(tx *store.Tx) ([]store.Collection, error) {
 	}
 	var all []store.Collection
 	seen := map[string]bool{}
-	for i, code := range a.collections {
+	for _, code := range a.collections {
 		if seen[code] {
 			continue
 		}
 		seen[code] = true
 		c, err := tx.CollectionByCode(code)
 		if err != nil {
-			return nil, onField(fmt.Sprintf("collection_codes[%d]", i), err)
+			return nil, onField("collection_codes", err)
 		}
 		all = append(all, c)
 	}

@@ -207,7 +207,7 @@ func TestNonsenseOfASeasonIsRefused(t *testing.T) {
 		code  codes.Code
 		field string
 	}{
-		{&pb.PlanNeedsRequest{CollectionCodes: []string{"winter"}}, codes.NotFound, "collection_codes[0]"},
+		{&pb.PlanNeedsRequest{CollectionCodes: []string{"winter"}}, codes.NotFound, "collection_codes"},
 		{&pb.PlanNeedsRequest{FromWeek: "2027-W54"}, codes.InvalidArgument, "from_week"},
 		{&pb.PlanNeedsRequest{ToWeek: "summer"}, codes.InvalidArgument, "to_week"},
 		{&pb.PlanNeedsRequest{FromWeek: "2027-W20", ToWeek: "2027-W19"}, codes.InvalidArgument, "from_week"},
