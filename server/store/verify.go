@@ -158,7 +158,6 @@ const counted = `
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
-	select 'collections', count(*) from collection union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks
