@@ -90,6 +90,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterWearServiceServer(s, NewWearServer(o.Store))
 	dyelotv1.RegisterSwatchServiceServer(s, NewSwatchServer(o.Store))
 	dyelotv1.RegisterDaysServiceServer(s, NewDaysServer(o.Store))
+	dyelotv1.RegisterSeasonServiceServer(s, NewSeasonServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

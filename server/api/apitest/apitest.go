@@ -47,6 +47,7 @@ type House struct {
 	Depth   pb.DepthServiceClient
 	Swatch  pb.SwatchServiceClient
 	Days    pb.DaysServiceClient
+	Season  pb.SeasonServiceClient
 
 	ids atomic.Int64
 }
@@ -83,6 +84,7 @@ func New(t testing.TB) *House {
 	h.Depth = pb.NewDepthServiceClient(conn)
 	h.Swatch = pb.NewSwatchServiceClient(conn)
 	h.Days = pb.NewDaysServiceClient(conn)
+	h.Season = pb.NewSeasonServiceClient(conn)
 	return h
 }
 
