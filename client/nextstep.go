@@ -66,6 +66,7 @@ var nextByReason = map[string]string{
 	"PLANNED_AGAIN":       "see where it is to go with: dyelot lot show {lot}; give that up with: dyelot run cancel RUN",
 	"NOT_TO_DYE":          "decide about it first: dyelot verdict give {lot} re-dye --only {tag}",
 	"NOTHING_LEFT":        "do a stage once more with --again STAGE, or take another recipe",
+	"LABOUR_SPENT":        "see what is written with: dyelot cost lot LOT --why",
 	"OPENING_OFF":         "see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
 }

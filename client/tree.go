@@ -27,6 +27,7 @@ var chapters = []struct {
 	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).commissionCommand, (*session).runCommand, (*session).lotCommand, (*session).potCommand, (*session).stageCommand, (*session).additionCommand, (*session).bathCommand, (*session).vatCommand, (*session).clothCommand}},
 	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).testCommand, (*session).houseCommand, (*session).verdictCommand}},
 	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand}},
+	{"cost", "Cost", []func(*session) *cobra.Command{(*session).costCommand, (*session).whatIfCommand}},
 	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).logCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).openingCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
 	{"calc", "Bench calculator", []func(*session) *cobra.Command{func(*session) *cobra.Command { return calc.Command() }}},
 }

@@ -178,4 +178,3 @@ func encodeComparison(c cost.Comparison) *dyelotv1.CostComparison {
 	}
 	return m
 }
-
