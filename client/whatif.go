@@ -21,7 +21,7 @@ func (s *session) whatIfCommand() *cobra.Command {
 not said is as in the run, or in the colourway's newest. A salt stands for another by
 equal metal, which is a guide to a trial and never a substitution; any other item is
 taken weight for weight. --mordant a,b makes a way of each. Nothing is saved.`,
-		example: `dyelot whatif harbour-gold --mordant "aluminium sulfate" --pieces 24
+		example: `dyelot whatif harbour-gold --mordant aluminium-sulfate-18 --pieces 24
 dyelot whatif harbour-gold --replace weld=goldenrod --pots pot-30
 dyelot whatif R1 --recipe weld-wool@2`,
 		build: func(f *form) func(context.Context, []string) error {

@@ -54,7 +54,7 @@ func (s *Sheet) LotCost(l *dyelotv1.LotCost, why bool) {
 	s.costTable(l)
 	s.outcome(l)
 	if l.GetPrice() != nil {
-		s.Para(0, "With a margin of %s %%: %s a garment. That is arithmetic, and kept nowhere.", l.GetMarginPercent(), sum(l.GetPrice()))
+		s.Para(0, "With a margin of %s %%: %s%s a garment. That is arithmetic, and kept nowhere.", l.GetMarginPercent(), atLeast(l.GetUnknown()), sum(l.GetPrice()))
 	}
 	if why {
 		s.costWhy(l)
@@ -96,15 +96,33 @@ func (s *Sheet) costTable(l *dyelotv1.LotCost) {
 		return []string{measured(line.GetQuantity()), known(line)}
 	}
 	var rows [][]string
+	notRecorded := false
 	for _, line := range order {
-		rows = append(rows, slices.Concat([]string{line.GetName()}, cell(actual[key(line)]), cell(planned[key(line)])))
+		name := line.GetName()
+		if slices.ContainsFunc(actual[key(line)].GetNotes(), func(n string) bool { return strings.HasSuffix(n, "not recorded") }) {
+			name, notRecorded = name+" *", true
+		}
+		rows = append(rows, slices.Concat([]string{name}, cell(actual[key(line)]), cell(planned[key(line)])))
 	}
-	at := ""
-	if !l.GetKnown() {
-		at = "at least "
+	all := "in all"
+	if len(l.GetUnknown())+len(l.GetEstimate().GetUnknown()) > 0 {
+		all = "in all, at least"
 	}
-	rows = append(rows, []string{"in all", "", at + sum(l.GetTotal()), "", sum(l.GetEstimate().GetTotal())})
+	rows = append(rows, []string{all, "", sum(l.GetTotal()), "", sum(l.GetEstimate().GetTotal())})
 	s.Table([]string{"", ">used", ">cost", ">planned", ">cost"}, rows)
+	if notRecorded {
+		s.Line("* planned, not recorded, where nobody wrote minutes")
+	}
+	if slices.ContainsFunc(l.GetUnknown(), func(u string) bool { return strings.HasPrefix(u, "no rate") }) {
+		s.Para(0, "What has no rate: dyelot cost set-rates --labour 24 --pot-day 6 --test METHOD=18 --from DAY")
+	}
+}
+
+func atLeast(unknown []string) string {
+	if len(unknown) > 0 {
+		return "at least "
+	}
+	return ""
 }
 
 func measured(q *dyelotv1.CostQuantity) string {
@@ -199,7 +217,7 @@ func (s *Sheet) RunCost(r *dyelotv1.GetRunCostResponse, why bool) {
 		s.Para(0, "%s", l.GetTitle())
 		s.reasons(l.GetComparison(), false)
 		if l.GetPrice() != nil {
-			s.Para(2, "with a margin of %s %%: %s a garment", l.GetMarginPercent(), sum(l.GetPrice()))
+			s.Para(2, "with a margin of %s %%: %s%s a garment", l.GetMarginPercent(), atLeast(l.GetUnknown()), sum(l.GetPrice()))
 		}
 	}
 	s.Gap()

@@ -12,7 +12,7 @@ func (s *Sheet) WhatIf(r *dyelotv1.CompareWhatIfResponse) {
 	s.Title("%s on %s, nothing is saved", r.GetColourwayCode(), r.GetBlankItemCode())
 	var rows [][]string
 	for i, v := range r.GetVariants() {
-		rows = append(rows, []string{letter(i), v.GetName(), fmt.Sprint(v.GetPieces()), fmt.Sprintf("%d in %s", v.GetLots(), strings.Join(v.GetPots(), ", ")), fmt.Sprint(v.GetPotDays()), estimated(v)})
+		rows = append(rows, []string{letter(i), v.GetName(), fmt.Sprint(v.GetPieces()), potsOf(v.GetPots()), fmt.Sprint(v.GetPotDays()), estimated(v)})
 	}
 	s.Table([]string{"", "way", ">pieces", "lots", ">pot-days", ">a garment"}, rows)
 	for i, v := range r.GetVariants() {
@@ -23,15 +23,28 @@ func (s *Sheet) WhatIf(r *dyelotv1.CompareWhatIfResponse) {
 	s.Para(0, "A pot-day is one bath in one vessel. What lots wore like is what to expect, and no grade of a lot to come.")
 }
 
+// potsOf: "2 × pot-40, pot-30".
+func potsOf(pots []string) string {
+	n := map[string]int{}
+	var order []string
+	for _, p := range pots {
+		if n[p]++; n[p] == 1 {
+			order = append(order, p)
+		}
+	}
+	for i, p := range order {
+		if n[p] > 1 {
+			order[i] = fmt.Sprintf("%d × %s", n[p], p)
+		}
+	}
+	return strings.Join(order, ", ")
+}
+
 func letter(i int) string { return string(rune('a' + i)) }
 
 // estimated is what a garment is reckoned to cost.
 func estimated(v *dyelotv1.WhatIfVariant) string {
-	e := v.GetEstimate()
-	if len(e.GetUnknown()) == 0 {
-		return sum(e.GetPerGarment())
-	}
-	return "at least " + sum(e.GetPerGarment())
+	return atLeast(v.GetEstimate().GetUnknown()) + sum(v.GetEstimate().GetPerGarment())
 }
 
 func (s *Sheet) way(letter string, v *dyelotv1.WhatIfVariant) {
@@ -49,8 +62,8 @@ func (s *Sheet) way(letter string, v *dyelotv1.WhatIfVariant) {
 			s.hang(loud, "   SHORT  ", amount(n.GetShort())+" of "+n.GetItemCode())
 		}
 	}
-	for _, u := range v.GetEstimate().GetUnknown() {
-		s.hang(plain, "   not known: ", u)
+	if unknown := v.GetEstimate().GetUnknown(); len(unknown) > 0 {
+		s.hang(plain, "   not known: ", strings.Join(unknown, ", "))
 	}
 	s.warn(3, v.GetWarnings())
 	for _, e := range v.GetExpect() {

@@ -35,6 +35,27 @@ func forGoods(total quantity.Money, pieces int, usual quantity.Percent, goods in
 	return total.Part(int64(goods)*whole, int64(pieces)*(whole-int64(usual)))
 }
 
+// Beside is what a good garment of one plan costs more than one of another, over
+// the lines that are known in both, and the names of the others. Where a thing
+// that only one of them takes has no price, what stands in its place in the other
+// is not compared either.
+func (e Estimate) Beside(other Estimate) (more quantity.Money, leftOut []string) {
+	pairs := pair(e.Lines, other.Lines)
+	dark := slices.ContainsFunc(pairs, func(p paired) bool { return p.alone() && p.unknown() })
+	mine, its := e.Total, other.Total
+	for _, p := range pairs {
+		if p.unknown() || dark && p.alone() {
+			leftOut = append(leftOut, p.name())
+			mine.Micro, its.Micro = mine.Micro-p.actual.Money.Micro, its.Micro-p.planned.Money.Micro
+		}
+	}
+	if e.Pieces == 0 || other.Pieces == 0 {
+		return quantity.Money{Currency: e.Total.Currency}, leftOut
+	}
+	a, b := forGoods(mine, e.Pieces, e.Usual, 1), forGoods(its, other.Pieces, other.Usual, 1)
+	return quantity.Money{Micro: a.Micro - b.Micro, Currency: e.Total.Currency}, leftOut
+}
+
 // Reason is one part of the difference between a lot's cost and its plan.
 type Reason struct {
 	Line  string // the line's name
@@ -71,7 +92,7 @@ func Compare(s Sheet, e Estimate) (c Comparison, ok bool) {
 	money := func(n int64) quantity.Money { return quantity.Money{Micro: n, Currency: s.Total.Currency} }
 	planned, actual := e.Total.Micro, s.Total.Micro
 	for _, p := range pair(s.Lines, e.Lines) {
-		if len(p.actual.Unknown)+len(p.planned.Unknown) > 0 {
+		if p.unknown() {
 			c.LeftOut = append(c.LeftOut, p.name())
 			planned, actual = planned-p.planned.Money.Micro, actual-p.actual.Money.Micro
 			continue
@@ -104,7 +125,7 @@ func (s Sheet) yield(e Estimate, m quantity.Money) Reason {
 	if s.Abnormal.Micro > 0 {
 		text += fmt.Sprintf(", %s of loss stands apart", Show(s.Abnormal))
 	}
-	return Reason{Line: "good garments", What: "yield", Money: m, Text: text + ", " + Signed(m)}
+	return Reason{Line: "how many came out good", What: "yield", Money: m, Text: text + ", " + Signed(m)}
 }
 
 // paired is a line of the plan beside the one of the pot.
@@ -125,6 +146,10 @@ func pair(actual, planned []Line) []paired {
 	}
 	return all
 }
+
+// unknown is true where one side is not all known, alone where only one is there.
+func (p paired) unknown() bool { return len(p.actual.Unknown)+len(p.planned.Unknown) > 0 }
+func (p paired) alone() bool   { return p.actual.Key == "" || p.planned.Key == "" }
 
 func (p paired) name() string {
 	if p.actual.Name != "" {

@@ -124,3 +124,20 @@ func TestAPriceIsArithmetic(t *testing.T) {
 		t.Error(p)
 	}
 }
+
+// Two plans beside each other: 6 at 10 and 6 at 12 differ by 2 a garment; where
+// the salt that stands for another has no price, neither is compared.
+func TestTwoPlansBesideEachOther(t *testing.T) {
+	t.Parallel()
+	pots := line(cost.PotDay, "pot-day", 1, 54_000_000)
+	asIs := cost.Plan([]cost.Line{line(cost.Material, "alum", 100, 6_000_000), pots}, 6, 0, "EUR")
+	dear := cost.Plan([]cost.Line{line(cost.Material, "formate", 60, 18_000_000), pots}, 6, 0, "EUR")
+	if more, left := dear.Beside(asIs); more != eur(2_000_000) || len(left) != 0 {
+		t.Error(more, left)
+	}
+	salt := line(cost.Material, "formate", 60, 0)
+	salt.Unknown = []string{"formate has no price"}
+	if more, left := cost.Plan([]cost.Line{salt, pots}, 6, 0, "EUR").Beside(asIs); more != eur(0) || len(left) != 2 {
+		t.Error(more, left)
+	}
+}

@@ -3,6 +3,7 @@ package api
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
@@ -103,6 +104,9 @@ func (e *exchange) line(field, code string) (recipe.Line, error) {
 		return l, nil
 	}
 	s, err := recipe.Lookup(code)
+	if f, vague := fault.Of(err); vague && strings.Contains(f.Say, "more than one salt") {
+		return recipe.Line{}, f.At(field)
+	}
 	if err != nil {
 		return recipe.Line{}, fault.BadField(field, "%.40q is neither an item nor a salt that is known here", code)
 	}

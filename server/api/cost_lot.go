@@ -211,9 +211,17 @@ func titleOf(l lot.Lot, s cost.Sheet, c cost.Comparison, compared bool) string {
 	if compared {
 		title := c.Title()
 		if len(c.LeftOut) > 0 {
-			title += " (without " + strings.Join(c.LeftOut, ", ") + ")"
+			title += " (without " + few(c.LeftOut) + ")"
 		}
 		parts = append(parts, title)
 	}
 	return store.Code('L', l.ID) + ": " + strings.Join(parts, ", ")
+}
+
+// few names two of several, and says how many more there are.
+func few(names []string) string {
+	if len(names) > 3 {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:2], ", "), len(names)-2)
+	}
+	return strings.Join(names, ", ")
 }

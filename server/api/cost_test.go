@@ -324,6 +324,12 @@ func TestWhatIf(t *testing.T) {
 	if small.GetPieces() != 4 || small.GetLots() != 1 {
 		t.Errorf("%v", small)
 	}
+	// More garments than the pots hold at once: they are filled again.
+	many := fine(c.cost.CompareWhatIf(c.Ctx, &pb.CompareWhatIfRequest{ColourwayCode: "gold", Pieces: 100}))(c.House).GetVariants()[0]
+	// 800 g is 7 tunics of 108 g, and 600 g is 5: 14 pots of 7, and one for two.
+	if many.GetLots() != 15 || many.GetPots()[14] != "pot-30" || many.GetPots()[13] != "pot-40" {
+		t.Errorf("%v", many.GetPots())
+	}
 	after := fine(c.Studio.VerifyBooks(c.Ctx, &pb.VerifyBooksRequest{}))(c.House)
 	for name, n := range before.GetCounts() {
 		if after.GetCounts()[name] != n {
@@ -331,16 +337,17 @@ func TestWhatIf(t *testing.T) {
 		}
 	}
 	for _, q := range []struct {
-		q     *pb.CompareWhatIfRequest
-		field string
+		q           *pb.CompareWhatIfRequest
+		field, says string
 	}{
-		{&pb.CompareWhatIfRequest{}, "colourway_code"}, {&pb.CompareWhatIfRequest{RunCode: c.run, Pieces: -1}, "pieces"},
-		{&pb.CompareWhatIfRequest{ColourwayCode: "blue"}, "blank_item_code"},
-		{&pb.CompareWhatIfRequest{RunCode: c.run, Changes: []*pb.WhatIfChange{{Mordant: "copperas"}}}, "changes[0].mordant"},
-		{&pb.CompareWhatIfRequest{RunCode: c.run, Changes: []*pb.WhatIfChange{{Mordant: "moon dust"}}}, "changes[0].mordant"},
-		{&pb.CompareWhatIfRequest{RunCode: c.run, Changes: []*pb.WhatIfChange{{Replace: map[string]string{"madder": "weld"}}}}, "changes[0].replace[madder]"},
+		{&pb.CompareWhatIfRequest{}, "colourway_code", "one of the two"}, {&pb.CompareWhatIfRequest{RunCode: c.run, Pieces: -1}, "pieces", "1 to 2000"},
+		{&pb.CompareWhatIfRequest{ColourwayCode: "blue"}, "blank_item_code", "no run of blue"},
+		{&pb.CompareWhatIfRequest{RunCode: c.run, Changes: []*pb.WhatIfChange{{Mordant: "copperas"}}}, "changes[0].mordant", "salts of one metal"},
+		{&pb.CompareWhatIfRequest{RunCode: c.run, Changes: []*pb.WhatIfChange{{Mordant: "aluminium-sulphate"}}}, "changes[0].mordant", "more than one salt"},
+		{&pb.CompareWhatIfRequest{RunCode: c.run, Changes: []*pb.WhatIfChange{{Mordant: "moon dust"}}}, "changes[0].mordant", "neither an item nor a salt"},
+		{&pb.CompareWhatIfRequest{RunCode: c.run, Changes: []*pb.WhatIfChange{{Replace: map[string]string{"madder": "weld"}}}}, "changes[0].replace[madder]", "has no madder"},
 	} {
 		_, err := c.cost.CompareWhatIf(c.Ctx, q.q)
-		saysNo(t, err, codes.InvalidArgument, q.field, "")
+		saysNo(t, err, codes.InvalidArgument, q.field, q.says)
 	}
 }

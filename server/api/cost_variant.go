@@ -165,32 +165,49 @@ func (v *variant) need(d lot.Dose) {
 	v.needs = append(v.needs, need{d.Item, d.Amount, short})
 }
 
-// expected is what lots of this very version wore like, worst grade first. It is
-// an expectation, and never a lot's own grade.
+// expected is what lots of this very version wore like, a sentence a method, the
+// worst grade of each component. It is an expectation, and never a lot's own
+// grade.
 func expected(tx *store.Tx, r store.RecipeVersion) ([]string, error) {
 	wore, err := tx.WoreLike(r.ID)
 	var all []string
-	for _, w := range wore {
-		method, err := fastness.MethodOf(w.Method)
+	for i := 0; i < len(wore); {
+		first := wore[i]
+		method, err := fastness.MethodOf(first.Method)
 		if err != nil {
 			return nil, err
 		}
-		i := slices.IndexFunc(method.Components, func(c fastness.Component) bool { return c.Key == w.Component })
-		if i < 0 {
-			continue
-		}
-		scale := method.Components[i].Scale
-		worst, known := fastness.Grade(0), false
-		for _, word := range strings.Split(w.Grades, ",") {
-			if g, err := fastness.Parse(word, scale); err == nil && (!known || g < worst) {
-				worst, known = g, true
+		var grades []string
+		lots := 0
+		for ; i < len(wore) && wore[i].Method == first.Method; i++ {
+			lots = max(lots, wore[i].Lots)
+			if worst := worstOf(method, wore[i]); worst != "" {
+				grades = append(grades, wore[i].Component+" "+worst)
 			}
 		}
-		if known {
-			all = append(all, fmt.Sprintf("expect %s %s by %s, the worst of %s", w.Component, scale.Text(worst), w.Method, countOf(int64(w.Lots), "lot")))
+		if len(grades) > 0 {
+			all = append(all, fmt.Sprintf("expect %s by %s, the worst of %s", strings.Join(grades, ", "), first.Method, countOf(int64(lots), "lot")))
 		}
 	}
 	return all, err
+}
+
+func worstOf(m fastness.Method, w store.Wore) string {
+	i := slices.IndexFunc(m.Components, func(c fastness.Component) bool { return c.Key == w.Component })
+	if i < 0 {
+		return ""
+	}
+	scale := m.Components[i].Scale
+	worst, known := fastness.Grade(0), false
+	for _, word := range strings.Split(w.Grades, ",") {
+		if g, err := fastness.Parse(word, scale); err == nil && (!known || g < worst) {
+			worst, known = g, true
+		}
+	}
+	if !known {
+		return ""
+	}
+	return scale.Text(worst)
 }
 
 func (v variant) encode(base variant) *dyelotv1.WhatIfVariant {
@@ -217,15 +234,18 @@ func (v variant) differs(base variant) []string {
 		return nil
 	}
 	said := slices.Clone(v.said)
-	d := quantity.Money{Micro: v.estimate.PerGood.Micro - base.estimate.PerGood.Micro, Currency: v.estimate.Total.Currency}
+	d, leftOut := v.estimate.Beside(base.estimate)
+	beside := cost.Signed(d) + " a garment"
 	switch {
-	case len(v.estimate.Unknown)+len(base.estimate.Unknown) > 0:
-		said = append(said, "what it costs beside the other is not known: "+strings.Join(unionOf(v.estimate.Unknown, base.estimate.Unknown), ", "))
+	case d.Micro == 0 && len(leftOut) > 0:
+		beside = "what is known of both costs the same"
 	case d.Micro == 0:
-		said = append(said, "it costs the same")
-	default:
-		said = append(said, cost.Signed(d)+" a garment")
+		beside = "it costs the same"
 	}
+	if len(leftOut) > 0 {
+		beside += "; not compared: " + few(leftOut)
+	}
+	said = append(said, beside)
 	if n := v.potDays - base.potDays; n != 0 {
 		said = append(said, fmt.Sprintf("%+d pot-days", n))
 	}
@@ -257,14 +277,4 @@ func (v variant) needsBeside(base variant) []string {
 		}
 	}
 	return said
-}
-
-func unionOf(a, b []string) []string {
-	all := slices.Clone(a)
-	for _, s := range b {
-		if !slices.Contains(all, s) {
-			all = append(all, s)
-		}
-	}
-	return all
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
@@ -121,7 +122,7 @@ func (w *whatIf) asRun(tx *store.Tx, runID int64, blank *string) error {
 	given := len(w.pots) > 0
 	for _, l := range lots {
 		ids = append(ids, l.ID)
-		if !given && !has(w.pots, l.Pot.Code) {
+		if !given && !slices.Contains(w.pots, l.Pot.Code) {
 			w.pots = append(w.pots, l.Pot.Code)
 		}
 	}
@@ -138,16 +139,10 @@ func (w *whatIf) asRun(tx *store.Tx, runID int64, blank *string) error {
 	return nil
 }
 
-func has(all []string, one string) bool {
-	for _, s := range all {
-		if s == one {
-			return true
-		}
-	}
-	return false
-}
-
-// layLots puts so many garments of the blank's piece mass into the fewest pots.
+// layLots puts so many garments of the blank's piece mass into the pots, as a
+// plan would; where they hold them not all at once, a pot is filled as often as
+// it takes: the largest, and for the rest the smallest that does. What-if asks
+// for no week.
 func (w whatIf) layLots(tx *store.Tx, pieces int, codes []string, ratio quantity.Ratio) ([]lot.Lot, error) {
 	pots := make([]lot.Pot, len(codes))
 	for i, code := range codes {
@@ -157,22 +152,43 @@ func (w whatIf) layLots(tx *store.Tx, pieces int, codes []string, ratio quantity
 		}
 		pots[i] = v.Pot()
 	}
-	masses := make([]quantity.Amount, pieces)
-	for i := range masses {
-		masses[i] = w.blank.PieceMass
-	}
+	masses := slices.Repeat([]quantity.Amount{w.blank.PieceMass}, pieces)
 	shares, err := lot.Split(masses, quantity.Amount{Unit: quantity.Mass}, pots, ratio)
+	if f, no := fault.Of(err); no && f.Kind == fault.Refused {
+		if again := w.refill(pieces, pots, ratio); again != nil {
+			return again, nil
+		}
+	}
 	if err != nil {
 		return nil, err
 	}
-	lots := make([]lot.Lot, len(shares))
-	for i, sh := range shares {
-		l := lot.Lot{Pot: pots[sh.Pot], State: lot.Planned, WitnessMass: quantity.Amount{Unit: quantity.Mass},
-			GarmentMass: quantity.Amount{N: int64(sh.Garments) * w.blank.PieceMass.N, Unit: quantity.Mass}}
-		l.Bath = ratio.Bath(l.Fibre())
-		lots[i] = l
+	var lots []lot.Lot
+	for _, sh := range shares {
+		lots = append(lots, w.lotIn(pots[sh.Pot], sh.Garments, ratio))
 	}
 	return lots, nil
+}
+
+// refill is nil where not one garment goes into a pot.
+func (w whatIf) refill(pieces int, pots []lot.Pot, ratio quantity.Ratio) []lot.Lot {
+	takes := func(p lot.Pot) int { return int(p.Takes(ratio).N / max(w.blank.PieceMass.N, 1)) }
+	byRoom := slices.SortedStableFunc(slices.Values(pots), func(a, b lot.Pot) int { return takes(a) - takes(b) })
+	largest := byRoom[len(byRoom)-1]
+	if takes(largest) < 1 {
+		return nil
+	}
+	var lots []lot.Lot
+	for ; pieces > takes(largest); pieces -= takes(largest) {
+		lots = append(lots, w.lotIn(largest, takes(largest), ratio))
+	}
+	i := slices.IndexFunc(byRoom, func(p lot.Pot) bool { return takes(p) >= pieces })
+	return append(lots, w.lotIn(byRoom[i], pieces, ratio))
+}
+
+func (w whatIf) lotIn(pot lot.Pot, garments int, ratio quantity.Ratio) lot.Lot {
+	l := lot.Lot{Pot: pot, State: lot.Planned, WitnessMass: quantity.Amount{Unit: quantity.Mass}, GarmentMass: quantity.Amount{N: int64(garments) * w.blank.PieceMass.N, Unit: quantity.Mass}}
+	l.Bath = ratio.Bath(l.Fibre())
+	return l
 }
 
 // nameOf says what a change changes.

@@ -27,6 +27,11 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"movement_entry_idx":                 movementColumns + ` where m.entry_id = any($1)`,
 		"bath_entry_bath_idx":                entryColumns + ` where e.bath_id = any($1) order by e.happened_at, e.id`,
 		"stage_record_bath_idx":              liquorColumns + ` where b.id = any($1)`,
+		"cost_labour_lot_idx":                `select id from cost_labour where lot_id = any($1)`,
+		"cost_labour_record_idx":             `select id from cost_labour where record_id = any($1)`,
+		"cost_labour_parcel_idx":             `select id from cost_labour where parcel_id = any($1)`,
+		"stage_record_vessel_idx":            `select id from stage_record r where r.vessel_id = any($1) and r.happened_at >= date '2026-05-14' and r.happened_at < date '2026-05-15'`,
+		"run_of_version_idx":                 `select id from run where version_id = any($1)`,
 	} {
 		t.Run(index, func(t *testing.T) {
 			s.do(func(tx *Tx) error {

@@ -126,6 +126,10 @@ var checks = []string{
 	`select 'lot-event' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' and its last event says ' || coalesce(e.state, 'nothing') as text
 	 from lot l left join lateral (select state from lot_event where lot_id = l.id order by id desc limit 1) e on true
 	 where e.state is distinct from l.state order by l.id`,
+	// Minutes that were taken off had been written.
+	`select 'labour-below-zero' as check, case when lot_id is not null then 'L' || lot_id when record_id is not null then 'S' || record_id else 'P' || parcel_id end as subject,
+	        'more minutes were taken off than were written: ' || sum(minutes) as text
+	 from cost_labour group by lot_id, record_id, parcel_id having sum(minutes) < 0 order by 2`,
 	// What an import says it brought in is there, and a lot of it was passed by name.
 	`select 'opening-whole' as check, 'import ' || i.id as subject,
 	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text
