@@ -178,7 +178,7 @@ func rateFlags(f *form, q *dyelotv1.SetRatesRequest) {
 
 func (s *session) costLabour() *cobra.Command {
 	return s.command(verb{
-		use:   "labour OF MINUTES",
+		use:   "labour LOT-OR-RECORD MINUTES",
 		short: "Write minutes of work at a lot, a stage record or a harvest",
 		long: `Write minutes of work at a lot (L1), a stage record (S4) or a harvest (P3). Minutes of a
 lot as a whole stand in the place of what its plan says. What was written too much is
@@ -189,7 +189,7 @@ dyelot cost labour L1 10min --less --reason "a break"`,
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.RecordLabourRequest{}
 			var less bool
-			f.fills("OF", "of")
+			f.fills("LOT-OR-RECORD", "of")
 			f.fills("MINUTES", "minutes")
 			f.text(&q.By, "by", "who worked, as a role (whose token this is)")
 			f.day(&q.On, "on", "which day (today)")

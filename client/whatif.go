@@ -15,9 +15,9 @@ import (
 
 func (s *session) whatIfCommand() *cobra.Command {
 	return s.command(verb{
-		use:   "whatif OF",
+		use:   "whatif COLOURWAY-OR-RUN",
 		short: "The same garments another way, side by side; nothing is saved",
-		long: `The same garments another way, side by side. OF is a colourway or a run (R1); what is
+		long: `The same garments another way, side by side, of a colourway or of a run (R1). What is
 not said is as in the run, or in the colourway's newest. A salt stands for another by
 equal metal, which is a guide to a trial and never a substitution; any other item is
 taken weight for weight. --mordant a,b makes a way of each. Nothing is saved.`,
@@ -28,7 +28,7 @@ dyelot whatif R1 --recipe weld-wool@2`,
 			q := &dyelotv1.CompareWhatIfRequest{}
 			way := &dyelotv1.WhatIfChange{Replace: map[string]string{}}
 			var mordants []string
-			f.fills("OF", "colourway_code", "run_code", "colourway", "run")
+			f.fills("COLOURWAY-OR-RUN", "colourway_code", "run_code", "colourway", "run")
 			f.texts(&mordants, "mordant", "item", "an item or a salt for the mordant of the mordant stages")
 			f.value("replace", "item=item", "an item instead of another: weld=goldenrod", func(text string) error {
 				for _, one := range splitList(text) {

@@ -1,9 +1,7 @@
 package paper
 
 import (
-	"encoding/csv"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -49,7 +47,9 @@ const mostReasons = 3
 // LotCost answers in one line, then the reasons, then what became of it.
 func (s *Sheet) LotCost(l *dyelotv1.LotCost, why bool) {
 	s.Title("%s", l.GetTitle())
-	s.reasons(l.GetComparison(), why)
+	if why || !l.GetSoFar() {
+		s.reasons(l.GetComparison(), why)
+	}
 	s.Gap()
 	s.costTable(l)
 	s.outcome(l)
@@ -215,89 +215,13 @@ func (s *Sheet) RunCost(r *dyelotv1.GetRunCostResponse, why bool) {
 			continue
 		}
 		s.Para(0, "%s", l.GetTitle())
-		s.reasons(l.GetComparison(), false)
+		if !l.GetSoFar() {
+			s.reasons(l.GetComparison(), false)
+		}
 		if l.GetPrice() != nil {
 			s.Para(2, "with a margin of %s %%: %s%s a garment", l.GetMarginPercent(), atLeast(l.GetUnknown()), sum(l.GetPrice()))
 		}
 	}
 	s.Gap()
 	s.Para(0, "Line by line: dyelot cost lot LOT --why.")
-}
-
-var runCostColumns = []string{"run", "lot", "kind", "key", "name", "quantity", "unit", "cost", "currency", "known", "planned_quantity", "planned_cost", "notes"}
-
-// RunCostCSV writes a row a line of each lot, exact to the millionth, as RFC 4180
-// has it.
-func RunCostCSV(w io.Writer, r *dyelotv1.GetRunCostResponse) error {
-	out := csv.NewWriter(w)
-	if err := out.Write(runCostColumns); err != nil {
-		return err
-	}
-	for _, l := range r.GetLots() {
-		planned := map[string]*dyelotv1.CostLine{}
-		for _, p := range l.GetEstimate().GetLines() {
-			planned[p.GetKind()+" "+p.GetKey()] = p
-		}
-		row := func(line, a, p *dyelotv1.CostLine) error {
-			whole := "yes"
-			if len(a.GetUnknown()) > 0 {
-				whole = "no"
-			}
-			return out.Write([]string{r.GetRunCode(), l.GetLotCode(), line.GetKind(), inert(line.GetKey()), inert(line.GetName()), a.GetQuantity().GetValue(), line.GetQuantity().GetUnit(),
-				a.GetMoney().GetValue(), l.GetCurrency(), whole, p.GetQuantity().GetValue(), p.GetMoney().GetValue(), inert(strings.Join(slices.Concat(a.GetUnknown(), a.GetNotes()), "; "))})
-		}
-		for _, a := range l.GetLines() {
-			key := a.GetKind() + " " + a.GetKey()
-			if err := row(a, a, planned[key]); err != nil {
-				return err
-			}
-			delete(planned, key)
-		}
-		for _, p := range l.GetEstimate().GetLines() {
-			if planned[p.GetKind()+" "+p.GetKey()] != nil {
-				if err := row(p, &dyelotv1.CostLine{}, p); err != nil {
-					return err
-				}
-			}
-		}
-	}
-	out.Flush()
-	return out.Error()
-}
-
-// Rates lists what is in force.
-func (s *Sheet) Rates(rates []*dyelotv1.CostRate, on string) {
-	if len(rates) == 0 {
-		s.Para(0, "No rate is in force on %s: dyelot cost set-rates --labour 24 --pot-day 6", on)
-		return
-	}
-	s.Title("In force on %s", on)
-	words := map[string]string{"labour": "an hour of work", "pot-day": "a day of a vessel", "test": "a test", "normal-loss": "usual loss", "pooled": "one heap, moving average"}
-	var rows [][]string
-	for _, r := range rates {
-		value := money(r.GetMoney())
-		switch r.GetKind() {
-		case "normal-loss":
-			value = percent(r.GetPercent()) + " of the pieces"
-		case "pooled":
-			value = "no longer"
-			if r.GetPooled() {
-				value = "yes"
-			}
-		}
-		rows = append(rows, []string{words[r.GetKind()], r.GetSubject(), value, r.GetFromOn()})
-	}
-	s.Table([]string{"rate", "of", ">is", "from"}, rows)
-}
-
-// Laboured says what is written now.
-func (s *Sheet) Laboured(r *dyelotv1.RecordLabourResponse) {
-	e := r.GetEntry()
-	did := "written"
-	n := e.GetMinutes()
-	if n < 0 {
-		did, n = "taken off", -n
-	}
-	s.Title("%s: %s %s, %s by %s%s", e.GetOf(), minutes(n), did, e.GetOn(), e.GetBy(), prefixed(", ", e.GetNote()))
-	s.Line("%s in all", minutes(r.GetMinutes()))
 }

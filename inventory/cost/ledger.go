@@ -19,6 +19,7 @@ type Paid struct {
 	// Gathering is what the labour of a harvest came to; no currency: nobody
 	// wrote any.
 	Gathering quantity.Money
+	Unrated   []string // why not all of it is known: "no rate for labour"
 	// Customers: it belongs to a customer, and is never valued.
 	Customers bool
 }
@@ -177,7 +178,7 @@ func (p Paid) price(parents Priced, currency string) Priced {
 	case p.Origin == stock.FromMaking && parents.Money.Currency != "":
 		return parents
 	case p.Origin == stock.FromHarvest && p.Gathering.Currency != "":
-		return Priced{Money: p.Gathering, Notes: []string{p.Code() + " was gathered: its labour"}}
+		return Priced{Money: p.Gathering, Unknown: union(nil, p.Unrated), Notes: []string{p.Code() + " was gathered: its labour"}}
 	case p.Origin == stock.FromHarvest:
 		return Priced{Money: none, Notes: []string{p.Code() + " was gathered: no price"}}
 	}

@@ -12,6 +12,7 @@ import (
 	"dyelot/inventory/fault"
 	"dyelot/inventory/lot"
 	"dyelot/inventory/quantity"
+	"dyelot/inventory/stock"
 	"dyelot/server/store"
 )
 
@@ -42,8 +43,12 @@ func (s *CostServer) SetRates(ctx context.Context, req *dyelotv1.SetRatesRequest
 			return nil, err
 		}
 		rates := make([]cost.Rate, len(req.GetRates()))
+		books, err := subjectsOf(tx, req.GetRates())
+		if err != nil {
+			return nil, err
+		}
 		for i, m := range req.GetRates() {
-			if rates[i], err = decodeRate(tx, m, on); err != nil {
+			if rates[i], err = books.decodeRate(m, on); err != nil {
 				return nil, fault.In(fmt.Sprintf("rates[%d]", i), err)
 			}
 		}
@@ -55,8 +60,38 @@ func (s *CostServer) SetRates(ctx context.Context, req *dyelotv1.SetRatesRequest
 	})
 }
 
+// subjects is what rates may be for, beside methods and kinds of stages.
+type subjects struct {
+	currency string
+	vessels  map[string]bool
+	items    map[string]stock.Item
+}
+
+func subjectsOf(tx *store.Tx, rates []*dyelotv1.CostRate) (s subjects, err error) {
+	studio, err := tx.Studio()
+	if err != nil {
+		return s, err
+	}
+	all, err := tx.Vessels()
+	if err != nil {
+		return s, err
+	}
+	s = subjects{currency: studio.Currency, vessels: map[string]bool{}}
+	for _, v := range all {
+		s.vessels[v.Code] = true
+	}
+	var codes []string
+	for _, r := range rates {
+		if r.GetKind() == string(cost.Pooled) {
+			codes = append(codes, r.GetSubject())
+		}
+	}
+	s.items, err = tx.ItemsByCode(codes)
+	return s, err
+}
+
 // decodeRate reads a rate whose subject the books know.
-func decodeRate(tx *store.Tx, m *dyelotv1.CostRate, on time.Time) (r cost.Rate, err error) {
+func (s subjects) decodeRate(m *dyelotv1.CostRate, on time.Time) (r cost.Rate, err error) {
 	r = cost.Rate{Kind: cost.RateKind(m.GetKind()), Subject: m.GetSubject(), On: m.GetPooled(), From: on}
 	if r.Money, err = decodeCost("money", m.GetMoney()); err != nil {
 		return r, err
@@ -73,20 +108,17 @@ func decodeRate(tx *store.Tx, m *dyelotv1.CostRate, on time.Time) (r cost.Rate, 
 			return r, err
 		}
 	}
-	studio, err := tx.Studio()
-	if err != nil {
+	if err := r.Check(s.currency); err != nil {
 		return r, err
 	}
-	if err := r.Check(studio.Currency); err != nil {
-		return r, err
-	}
+	_, isItem := s.items[r.Subject]
 	switch {
-	case r.Kind == cost.PotDayRate && r.Subject != "":
-		_, err = tx.Vessel(r.Subject)
-	case r.Kind == cost.Pooled:
-		_, err = tx.ItemByCode(r.Subject)
+	case r.Kind == cost.PotDayRate && r.Subject != "" && !s.vessels[r.Subject]:
+		return r, fault.Missing("vessel", r.Subject)
+	case r.Kind == cost.Pooled && !isItem:
+		return r, fault.Missing("item", r.Subject)
 	}
-	return r, err
+	return r, nil
 }
 
 // dayOrToday reads a day; empty is the studio's today.

@@ -10,7 +10,6 @@ import (
 	"dyelot/inventory/lot"
 	"dyelot/inventory/quantity"
 	"dyelot/inventory/stock"
-	"dyelot/server/store"
 )
 
 // sheets reckons what each lot of the run cost. What falls to lots of other
@@ -198,24 +197,32 @@ func (c *costBook) plannedMinutes(r lot.Standing) int {
 
 // soFar is true of a lot that may still cost more.
 func soFar(l lot.Lot) bool {
-	return !slices.Contains([]lot.State{lot.Passed, lot.Imperfect, lot.Scrapped, lot.Closed, lot.ReDye, lot.PartDone}, l.State)
+	return !slices.Contains([]lot.State{lot.Passed, lot.Imperfect, lot.Scrapped, lot.Closed, lot.ReDye, lot.PartDone, lot.Cancelled}, l.State)
 }
 
 // titleOf is the first answer: "L1: 12.40 EUR a garment, 0.85 EUR more than
-// planned: mostly labour".
-func titleOf(l lot.Lot, s cost.Sheet, c cost.Comparison, compared bool) string {
-	parts := []string{s.Title()}
-	if soFar(l) {
-		parts[0] += " so far"
+// planned: mostly labour". Of a lot that is not done the plan is told beside it,
+// and no difference yet.
+func titleOf(l lot.Lot, s cost.Sheet, e cost.Estimate, c cost.Comparison, compared bool) string {
+	plan := cost.Show(e.PerGood)
+	if len(e.Unknown) > 0 {
+		plan = "at least " + plan
 	}
-	if compared {
-		title := c.Title()
-		if len(c.LeftOut) > 0 {
-			title += " (without " + few(c.LeftOut) + ")"
-		}
-		parts = append(parts, title)
+	switch {
+	case l.State == lot.Cancelled:
+		return l.Code + ": cancelled, it cost nothing"
+	case l.IssuedAt.IsZero() && s.Total.Micro == 0:
+		return l.Code + ": not begun; planned to cost " + plan + " a garment"
+	case soFar(l):
+		return l.Code + ": " + s.Title() + " so far, of " + plan + " planned"
+	case !compared:
+		return l.Code + ": " + s.Title()
 	}
-	return store.Code('L', l.ID) + ": " + strings.Join(parts, ", ")
+	title := l.Code + ": " + s.Title() + ", " + c.Title()
+	if len(c.LeftOut) > 0 {
+		title += " (without " + few(c.LeftOut) + ")"
+	}
+	return title
 }
 
 // few names two of several, and says how many more there are.

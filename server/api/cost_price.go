@@ -56,32 +56,36 @@ func loadPrices(tx *store.Tx, rates cost.Rates, currency string, today time.Time
 	return p, err
 }
 
-// gathering adds the labour of a harvest up. Without a rate it is gathered at no
-// price, as without minutes.
+// gathering adds the labour of a harvest up. Without minutes it is gathered at
+// no price; minutes without a rate are not known.
 func gathering(p *cost.Paid, work []store.Work, rates cost.Rates, currency string) {
 	for _, w := range work {
 		if w.ParcelID != p.ID {
 			continue
 		}
-		if paid := rates.Labour(w.Minutes*1000, w.On); len(paid.Unknown) == 0 {
-			p.Gathering = quantity.Money{Micro: p.Gathering.Micro + paid.Money.Micro, Currency: currency}
-		}
+		paid := rates.Labour(w.Minutes*1000, w.On)
+		p.Gathering = quantity.Money{Micro: p.Gathering.Micro + paid.Money.Micro, Currency: currency}
+		p.Unrated = append(p.Unrated, paid.Unknown...)
 	}
 }
 
+// pooledItems are the items whose parcels are one heap today.
 func pooledItems(tx *store.Tx, rates cost.Rates, today time.Time) ([]int64, error) {
-	var ids []int64
+	var codes []string
 	for _, r := range rates.InForce(today) {
-		if r.Kind != cost.Pooled || !r.On {
-			continue
+		if r.Kind == cost.Pooled && r.On {
+			codes = append(codes, r.Subject)
 		}
-		it, err := tx.ItemByCode(r.Subject)
-		if err != nil {
-			return nil, err
-		}
-		ids = append(ids, it.ID)
 	}
-	return ids, nil
+	if len(codes) == 0 {
+		return nil, nil
+	}
+	items, err := tx.ItemsByCode(codes)
+	var ids []int64
+	for _, code := range sortedKeys(items) {
+		ids = append(ids, items[code].ID)
+	}
+	return ids, err
 }
 
 // of is what some steps of a parcel cost, at its price.

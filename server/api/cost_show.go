@@ -120,7 +120,7 @@ func (c *costBook) encodeLots(ask costAsk) []*dyelotv1.LotCost {
 func (c *costBook) encodeLot(l lot.Lot, s cost.Sheet, e cost.Estimate, ask costAsk) *dyelotv1.LotCost {
 	compared, ok := cost.Compare(s, e)
 	m := &dyelotv1.LotCost{
-		LotCode: l.Code, RunCode: store.Code('R', c.run.ID), ColourwayCode: c.run.ColourwayCode, State: string(l.State), Title: titleOf(l, s, compared, ok), Currency: c.currency,
+		LotCode: l.Code, RunCode: store.Code('R', c.run.ID), ColourwayCode: c.run.ColourwayCode, State: string(l.State), Title: titleOf(l, s, e, compared, ok), Currency: c.currency,
 		Lines: encodeCostLines(s.Lines, c.currency), Total: encodeMoney(s.Total), Known: s.Known(), Unknown: s.Unknown,
 		Good: int32(s.Counts[cost.Good]), Imperfect: int32(s.Counts[cost.Imperfect]), Again: int32(s.Counts[cost.Again]), Lost: int32(s.Counts[cost.Lost]),
 		PerGarment: encodeMoney(s.PerGood), GoodMoney: encodeMoney(s.Goods), ImperfectMoney: encodeMoney(s.Apart), AgainMoney: encodeMoney(s.WithThem),

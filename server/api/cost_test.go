@@ -351,3 +351,60 @@ func TestWhatIf(t *testing.T) {
 		saysNo(t, err, codes.InvalidArgument, q.field, q.says)
 	}
 }
+
+// A tub that two runs use in turn, topped up between: what went in is borne once,
+// by either rule. 162 + 20 g at 15 EUR a kilogram are 2.73 EUR; the first use alone
+// bears 2.43 of it.
+func TestATubIsPaidOnceOverTwoRuns(t *testing.T) {
+	t.Parallel()
+	c := openTill(t)
+	c.usualRates()
+	first := c.lots
+	tub := fine(c.record(&pb.RecordStageRequest{LotCodes: first, Position: 1, AsPlanned: true, VesselCode: "tub-60"}))(c.House).GetRecord()
+	fine(c.log(&pb.LogBathRequest{BathCode: tub.GetBathCode(), Kind: "kept", Litres: c.Amount("40L")}))(c.House)
+	fine(c.log(&pb.LogBathRequest{BathCode: tub.GetBathCode(), Kind: "top-up", Litres: c.Amount("3L"), Used: c.taken(c.alum, "20g")}))(c.House)
+	if got := c.of("alum", c.lotCost(first[0], ""), c.lotCost(first[1], "")); got != 2_430_000 {
+		t.Errorf("what nobody used yet is in the tub: %d", got)
+	}
+	_, second := c.planPriced()
+	fine(c.record(&pb.RecordStageRequest{LotCodes: second, Position: 1, BathCode: tub.GetBathCode()}))(c.House)
+	for rule, want := range map[string]int64{"first-use": 2_430_000, "by-fibre": 1_215_000} {
+		a, b := c.of("alum", c.lotCost(first[0], rule), c.lotCost(first[1], rule)), c.of("alum", c.lotCost(second[0], rule), c.lotCost(second[1], rule))
+		if a != want || a+b != 2_730_000 {
+			t.Errorf("%s: the first run bears %d, the second %d", rule, a, b)
+		}
+	}
+}
+
+// A garment that is dyed again takes its cost along, and its new lot adds the new
+// pot only. A lot that is not begun has a plan and no cost.
+func TestAGarmentThatIsDyedAgain(t *testing.T) {
+	t.Parallel()
+	c := openTill(t)
+	c.usualRates()
+	for position := int32(1); position <= 5; position++ {
+		lots := c.lots
+		if position > 2 {
+			lots = lots[:1]
+		}
+		fine(c.record(&pb.RecordStageRequest{LotCodes: lots, Position: position, AsPlanned: position != 3 && position != 5, VesselCode: map[int32]string{1: "tub-60", 2: "tub-60", 3: "pot-40", 4: "iron-15"}[position]}))(c.House)
+	}
+	tags := c.tags[c.lots[0]][:2]
+	fine(c.Judge.GiveVerdict(c.Ctx, &pb.GiveVerdictRequest{RequestId: c.ID(), LotCode: c.lots[0], Outcome: "re-dye", Reason: "pale", By: "owner"}))(c.House)
+	run := fine(c.Runs.PlanRun(c.Ctx, &pb.PlanRunRequest{RequestId: c.ID(), ColourwayCode: "gold", Tags: tags, PotCodes: []string{"pot-30"}, Parcels: map[string]string{"alum": c.alum, "weld": c.weld, "copperas": c.copperas}}))(c.House).GetRun()
+	again := run.GetLots()[0].GetCode()
+	if l := c.lotCost(again, ""); !strings.Contains(l.GetTitle(), "not begun; planned to cost ") || micro(t, l.GetTotal()) != 0 {
+		t.Errorf("%s, %v", l.GetTitle(), l.GetTotal())
+	}
+	fine(c.Runs.IssueLot(c.Ctx, &pb.IssueLotRequest{RequestId: c.ID(), LotCode: again}))(c.House)
+	fine(c.record(&pb.RecordStageRequest{LotCodes: []string{again}, Position: 2, AsPlanned: true, VesselCode: "tub-60"}))(c.House)
+	before, after := c.lotCost(c.lots[0], ""), c.lotCost(again, "")
+	c.sums(before)
+	c.sums(after)
+	if before.GetAgain() != 5 || before.GetGood() != 0 || before.GetPerGarment() != nil || micro(t, before.GetAgainMoney()) != micro(t, before.GetTotal()) || !strings.Contains(before.GetTitle(), "no good garment to bear it") {
+		t.Errorf("%v", before)
+	}
+	if c.of("tunic", after) != 0 || after.GetGood() != 2 || c.of("tunic", before) != 125_000_000 {
+		t.Errorf("%v", after)
+	}
+}

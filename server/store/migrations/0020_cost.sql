@@ -43,8 +43,6 @@ create index cost_labour_parcel_idx on cost_labour (parcel_id) where parcel_id i
 
 -- Who else was in a vessel on a day shares that pot-day.
 create index stage_record_vessel_idx on stage_record (vessel_id, happened_at) where vessel_id is not null;
--- The newest parcel of an item has its latest known price.
-create index parcel_item_arrived_idx on parcel (item_id, arrived_at desc);
 
 -- What-if begins with a colourway's newest run, and asks how a version wore.
 create index run_newest_of_colourway_idx on run (colourway_id, id desc);
