@@ -192,8 +192,11 @@ func (p paired) reasons(money func(int64) quantity.Money) []Reason {
 // labour".
 func (c Comparison) Title() string {
 	most := ""
-	if len(c.Reasons) > 0 {
-		most = ": mostly " + c.Reasons[0].Line
+	for _, r := range c.Reasons { // the biggest that goes the same way
+		if (r.Money.Micro > 0) == (c.Difference.Micro > 0) {
+			most = ": mostly " + r.Line
+			break
+		}
 	}
 	switch d := c.PerGood; {
 	case c.Difference.Micro == 0:

@@ -76,6 +76,16 @@ func TestAYieldIsAReasonOfItsOwn(t *testing.T) {
 	}
 }
 
+// A reason that goes the other way is not what it was mostly.
+func TestMostlyIsWhatWentThatWay(t *testing.T) {
+	t.Parallel()
+	s := cost.Spread([]cost.Line{line(cost.Labour, "labour", 170, 68_000_000), line(cost.PotDay, "pot-days", 3, 18_000_000), line(cost.Test, "test", 1, 0)}, good(10), 0, "", "EUR")
+	e := cost.Plan([]cost.Line{line(cost.Labour, "labour", 150, 60_000_000), line(cost.PotDay, "pot-days", 4, 24_000_000), line(cost.Material, "madder", 9, 4_000_000)}, 10, 0, "EUR")
+	if c, _ := cost.Compare(s, e); c.Title() != "0.20 EUR less than planned: mostly pot-days" || c.Reasons[0].Line != "labour" {
+		t.Errorf("%q, %+v", c.Title(), c.Reasons)
+	}
+}
+
 // Whatever happened, the reasons sum to the difference.
 func TestReasonsSumToTheDifference(t *testing.T) {
 	t.Parallel()

@@ -408,3 +408,27 @@ func TestAGarmentThatIsDyedAgain(t *testing.T) {
 		t.Errorf("%v", after)
 	}
 }
+
+// However many records a run has, its cost takes as many statements.
+func TestCostAsksNoOftenerForMore(t *testing.T) {
+	t.Parallel()
+	c := openTill(t)
+	c.usualRates()
+	asked := func() int64 {
+		before := c.Store.Statements()
+		fine(c.cost.GetRunCost(c.Ctx, &pb.GetRunCostRequest{RunCode: c.run}))(c.House)
+		return c.Store.Statements() - before
+	}
+	fine(c.record(&pb.RecordStageRequest{LotCodes: c.lots, Position: 1, AsPlanned: true, VesselCode: "tub-60", LabourMinutes: 5}))(c.House)
+	fine(c.record(&pb.RecordStageRequest{LotCodes: c.lots, Position: 2, AsPlanned: true, VesselCode: "tub-60"}))(c.House)
+	few := asked()
+	for i, l := range c.lots {
+		dye := fine(c.record(&pb.RecordStageRequest{LotCodes: []string{l}, Position: 3, VesselCode: []string{"pot-40", "pot-30"}[i]}))(c.House).GetRecord()
+		fine(c.add(dye.GetCode(), c.weld, "10g"))(c.House)
+		fine(c.record(&pb.RecordStageRequest{LotCodes: []string{l}, Position: 4, AsPlanned: true, VesselCode: "iron-15"}))(c.House)
+		fine(c.record(&pb.RecordStageRequest{LotCodes: []string{l}, Position: 5}))(c.House)
+	}
+	if many := asked(); many != few {
+		t.Errorf("%d statements for 2 records, and %d for 10", few, many)
+	}
+}
