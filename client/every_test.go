@@ -217,6 +217,22 @@ var every = []struct{ method, line, request string }{
 	{"ShadeService/KeepShades", `shade sort --commission W1 --keep --by bench-1`, `sort { commission_code: "W1" } by: "bench-1"`},
 	{"ShadeService/GetShadeHistory", `shade history harbour-gold`, `colourway_code: "harbour-gold"`},
 	{"ShadeService/GetShadeHistory", `shade history --standard gold`, `standard_code: "gold"`},
+	{"CostService/SetRates", `cost set-rates --labour 24 --pot-day 6 --pot-day vat-50=9 --test iso-105-x12=18 --usual-loss 2% --usual-loss vat-dip=3% --pooled alum --not-pooled weld --from 2026-01-01 --note "the winter's sums"`,
+		`rates { kind: "labour" money { value: "24" currency: "NOK" } } rates { kind: "pot-day" money { value: "6" currency: "NOK" } } rates { kind: "pot-day" subject: "vat-50" money { value: "9" currency: "NOK" } }
+		 rates { kind: "test" subject: "iso-105-x12" money { value: "18" currency: "NOK" } } rates { kind: "normal-loss" percent: "2" } rates { kind: "normal-loss" subject: "vat-dip" percent: "3" }
+		 rates { kind: "pooled" subject: "alum" pooled: true } rates { kind: "pooled" subject: "weld" } from_on: "2026-01-01" note: "the winter's sums"`},
+	{"CostService/GetRates", `cost rates --on 2026-05-14`, `on: "2026-05-14"`},
+	{"CostService/RecordLabour", `cost labour L1 "1h 10min" --by dyer-1 --on yesterday`, `of: "L1" minutes: 70 by: "dyer-1" on: "2026-05-13"`},
+	{"CostService/RecordLabour", `cost labour S4 10min --less --reason "a break"`, `of: "S4" minutes: -10 note: "a break"`},
+	{"CostService/GetLotCost", `cost lot L1 --why --margin 60% --exhaust by-fibre`, `lot_code: "L1" exhaust_rule: "by-fibre" margin_percent: "60"`},
+	{"CostService/GetRunCost", `cost run R1`, `run_code: "R1"`},
+	{"CostService/CompareWhatIf", `whatif harbour-gold --mordant aluminium-sulphate,alum --replace weld=birch --pieces 24 --pots pot-30 --recipe weld-wool@2 --blank cap-wool`,
+		`colourway_code: "harbour-gold" blank_item_code: "cap-wool" pieces: 24
+		 changes { recipe_code: "weld-wool" recipe_version: 2 replace { key: "weld" value: "birch" } mordant: "aluminium-sulphate" pot_codes: "pot-30" }
+		 changes { recipe_code: "weld-wool" recipe_version: 2 replace { key: "weld" value: "birch" } mordant: "alum" pot_codes: "pot-30" }`},
+	{"CostService/CompareWhatIf", `whatif R1 --pots pot-30`, `run_code: "R1" changes { pot_codes: "pot-30" }`},
+	{"RunService/RecordStage", `stage record L2 3 --labour 25min`, `lot_codes: "L2" position: 3 labour_minutes: 25`},
+
 	{"GarmentService/ListGarments", `garment list --lot L2 --place sold --order choir-7`, `lot_code: "L2" place: "sold" order_ref: "choir-7" page_size: 1000`},
 	{"GarmentService/DispatchGarments", `garment send 16JD 16KF --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
 	{"GarmentService/DispatchGarments", `garment send --lot L2 --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},

@@ -69,6 +69,7 @@ var nextByReason = map[string]string{
 	"PLANNED_AGAIN":       "see where it is to go with: dyelot lot show {lot}; give that up with: dyelot run cancel RUN",
 	"NOT_TO_DYE":          "decide about it first: dyelot verdict give {lot} re-dye --only {tag}",
 	"NOTHING_LEFT":        "do a stage once more with --again STAGE, or take another recipe",
+	"LABOUR_SPENT":        "see what is written with: dyelot cost lot LOT --why",
 	"OPENING_OFF":         "see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma",
 	"NOTHING_MEASURED":    "read each garment with: dyelot reading add TAG --lab L,a,b --rested",
 	"NOTHING_TO_SORT":     "see the runs with: dyelot run list --all",

@@ -30,6 +30,7 @@ var chapters = []struct {
 	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand}},
 	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).weekCommand, (*session).logCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).openingCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
 	{"calc", "Bench calculator", []func(*session) *cobra.Command{func(s *session) *cobra.Command { return calc.Command(s.trueColour) }}},
+	{"cost", "Cost", []func(*session) *cobra.Command{(*session).costCommand, (*session).whatIfCommand}},
 }
 
 // root is the whole tree. It is built anew for each run: commands hold the

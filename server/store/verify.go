@@ -140,6 +140,10 @@ var checks = []string{
 	// A run of a collection is nobody's commission.
 	`select 'collection-run' as check, 'R' || c.run_id as subject, 'the run is for a collection and for W' || run.commission_id || ' at once' as text
 	 from run_collection c join run on run.id = c.run_id where run.commission_id is not null order by c.run_id`,
+	// Minutes that were taken off had been written.
+	`select 'labour-below-zero' as check, case when lot_id is not null then 'L' || lot_id when record_id is not null then 'S' || record_id else 'P' || parcel_id end as subject,
+	        'more minutes were taken off than were written: ' || sum(minutes) as text
+	 from cost_labour group by lot_id, record_id, parcel_id having sum(minutes) < 0 order by 2`,
 	// What an import says it brought in is there, and a lot of it was passed by name.
 	`select 'opening-whole' as check, 'import ' || i.id as subject,
 	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text

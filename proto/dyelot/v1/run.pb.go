@@ -3185,8 +3185,10 @@ type RecordStageRequest struct {
 	OverrideBy     string `protobuf:"bytes,17,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
 	OverrideReason string `protobuf:"bytes,18,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
 	// A bath that was kept, used again: "B3".
-	BathCode      string  `protobuf:"bytes,40,opt,name=bath_code,json=bathCode,proto3" json:"bath_code,omitempty"`
-	Dips          []*Dips `protobuf:"bytes,41,rep,name=dips,proto3" json:"dips,omitempty"`
+	BathCode string  `protobuf:"bytes,40,opt,name=bath_code,json=bathCode,proto3" json:"bath_code,omitempty"`
+	Dips     []*Dips `protobuf:"bytes,41,rep,name=dips,proto3" json:"dips,omitempty"`
+	// Minutes of work that it took, as somebody counted them.
+	LabourMinutes int32 `protobuf:"varint,110,opt,name=labour_minutes,json=labourMinutes,proto3" json:"labour_minutes,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3359,6 +3361,13 @@ func (x *RecordStageRequest) GetDips() []*Dips {
 		return x.Dips
 	}
 	return nil
+}
+
+func (x *RecordStageRequest) GetLabourMinutes() int32 {
+	if x != nil {
+		return x.LabourMinutes
+	}
+	return 0
 }
 
 type RecordStageResponse struct {
@@ -3996,7 +4005,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\ageneral\x18\x04 \x03(\v2\x12.dyelot.v1.CautionR\ageneral\x12,\n" +
 	"\x06stages\x18\x05 \x03(\v2\x14.dyelot.v1.CardStageR\x06stages\x12#\n" +
 	"\rnext_position\x18\x06 \x01(\x05R\fnextPosition\x12*\n" +
-	"\x04iron\x182 \x03(\v2\x16.dyelot.v1.OfferedIronR\x04iron\"\xc7\x05\n" +
+	"\x04iron\x182 \x03(\v2\x16.dyelot.v1.OfferedIronR\x04iron\"\xee\x05\n" +
 	"\x12RecordStageRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1b\n" +
@@ -4026,7 +4035,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"overrideBy\x12'\n" +
 	"\x0foverride_reason\x18\x12 \x01(\tR\x0eoverrideReason\x12\x1b\n" +
 	"\tbath_code\x18( \x01(\tR\bbathCode\x12#\n" +
-	"\x04dips\x18) \x03(\v2\x0f.dyelot.v1.DipsR\x04dips\"\xe9\x01\n" +
+	"\x04dips\x18) \x03(\v2\x0f.dyelot.v1.DipsR\x04dips\x12%\n" +
+	"\x0elabour_minutes\x18n \x01(\x05R\rlabourMinutes\"\xe9\x01\n" +
 	"\x13RecordStageResponse\x12.\n" +
 	"\x06record\x18\x01 \x01(\v2\x16.dyelot.v1.StageRecordR\x06record\x12.\n" +
 	"\bwarnings\x18\x02 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\x121\n" +
