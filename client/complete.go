@@ -38,6 +38,7 @@ var listerOf = map[string]lister{
 	"METHOD":     listMethods,
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,
+	"SWATCH":     listSwatches,
 	"OUTCOME":    fixed("passed", "held", "imperfect", "re-dye", "scrapped", "closed"),
 	"KIND":       fixed("blank", "mordant", "dyestuff", "auxiliary", "witness-cloth", "solution"),
 }

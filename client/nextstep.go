@@ -67,6 +67,10 @@ var nextByReason = map[string]string{
 	"NOT_TO_DYE":          "decide about it first: dyelot verdict give {lot} re-dye --only {tag}",
 	"NOTHING_LEFT":        "do a stage once more with --again STAGE, or take another recipe",
 	"OPENING_OFF":         "see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma",
+	"CARDS_OFF":           "see the columns with: dyelot swatch columns; days and commas of another country: --day-order, --decimal-comma",
+	"STRUCK":              "read it with: dyelot swatch show {swatch}",
+	"NOT_READ":            "measure it with: dyelot reading add {lot} --rested",
+	"NOT_DYED":            "see its stages with: dyelot lot show {lot}",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
 }
 
@@ -82,6 +86,7 @@ var listed = map[string]string{
 	"standard":     "see the standards with: dyelot standard list",
 	"commission":   "see the commissions with: dyelot commission list --all",
 	"bath":         "see the baths with: dyelot bath list --all",
+	"swatch":       "see the pages with: dyelot swatch list",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
 }

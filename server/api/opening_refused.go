@@ -16,7 +16,9 @@ import (
 
 // openingRefused is the one refusal that names many fields: each as
 // "parcels:12:amount", sheet, line and column, where a column may be absent.
-func openingRefused(off opening.Notes) error {
+func openingRefused(off opening.Notes) error { return notesRefused("OPENING_OFF", off) }
+
+func notesRefused(reason string, off opening.Notes) error {
 	bad := &errdetails.BadRequest{}
 	for _, n := range off.List {
 		bad.FieldViolations = append(bad.FieldViolations, &errdetails.BadRequest_FieldViolation{Field: noteField(n), Description: n.Text})
@@ -29,7 +31,7 @@ func openingRefused(off opening.Notes) error {
 		say = fmt.Sprintf("%d things are off, the first %d are told, and nothing was imported: put them right and try again", off.Count, len(off.List))
 	}
 	s := status.New(codes.InvalidArgument, say)
-	info := &errdetails.ErrorInfo{Reason: "OPENING_OFF", Domain: "dyelot", Metadata: map[string]string{"findings": strconv.Itoa(off.Count)}}
+	info := &errdetails.ErrorInfo{Reason: reason, Domain: "dyelot", Metadata: map[string]string{"findings": strconv.Itoa(off.Count)}}
 	if with, err := s.WithDetails(info, bad); err == nil {
 		s = with
 	}

@@ -84,6 +84,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterPotServiceServer(s, NewPotServer(o.Store))
 	dyelotv1.RegisterClothServiceServer(s, NewClothServer(o.Store))
 	dyelotv1.RegisterOpeningServiceServer(s, NewOpeningServer(o.Store))
+	dyelotv1.RegisterSwatchServiceServer(s, NewSwatchServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

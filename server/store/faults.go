@@ -30,6 +30,7 @@ var said = map[string]*fault.Fault{
 	"evidence_withdrawn_test_once":      fault.Refuse("WITHDRAWN_ALREADY", "that test has been withdrawn already"),
 	"evidence_withdrawn_log_entry_once": fault.Refuse("WITHDRAWN_ALREADY", "that line has been withdrawn already"),
 	"record_undone_pkey":                fault.Refuse("UNDONE_ALREADY", "that stage record has been undone already"),
+	"swatch_struck_pkey":                fault.Refuse("STRUCK", "that page has been struck out already"),
 	"commission_reference_key":          fault.New(fault.Exists, "COMMISSION_EXISTS", "there is a commission of that reference already").At("commission.reference"),
 }
 

@@ -133,6 +133,9 @@ var checks = []string{
 	 cross join lateral (select count(*) as n from opening_parcel where import_id = i.id) p
 	 cross join lateral (select count(*) as n from opening_lot where import_id = i.id) l
 	 where i.parcels <> p.n or i.lots <> l.n order by i.id`,
+	// What a swatch holds of a lot is of that lot's own fibre and recipe.
+	`select 'swatch-lot' as check, 'T' || s.id as subject, 'the page is of L' || s.lot_id || ' and names another version of the recipe' as text
+	 from swatch s join lot l on l.id = s.lot_id join run on run.id = l.run_id where s.version_id is distinct from run.version_id order by s.id`,
 	`select 'opening-passed' as check, 'L' || o.lot_id as subject, 'the lot came by an opening import and nobody passed it by name' as text
 	 from opening_lot o where not exists (select from verdict v where v.lot_id = o.lot_id and v.outcome = 'passed' and v.by_name <> '') order by o.lot_id`,
 }
@@ -155,6 +158,7 @@ const counted = `
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
+	select 'swatches', count(*) from swatch union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks

@@ -44,6 +44,7 @@ type House struct {
 	Logbook pb.LogbookServiceClient
 	Orders  pb.CommissionServiceClient
 	Pot     pb.PotServiceClient
+	Swatch  pb.SwatchServiceClient
 
 	ids atomic.Int64
 }
@@ -77,6 +78,7 @@ func New(t testing.TB) *House {
 	h.Logbook = pb.NewLogbookServiceClient(conn)
 	h.Orders = pb.NewCommissionServiceClient(conn)
 	h.Pot = pb.NewPotServiceClient(conn)
+	h.Swatch = pb.NewSwatchServiceClient(conn)
 	return h
 }
 
