@@ -15,6 +15,7 @@ import (
 type Harvested struct {
 	Parcel      string // "P7"
 	ItemID      int64
+	Item        string // its code
 	Plant, Part string // in the words of the table (PlantOf)
 	Place       string // in the studio's own words
 	Picked      time.Time

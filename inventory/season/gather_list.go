@@ -104,14 +104,15 @@ type GatherLine struct {
 // ToGather says what of a dyestuff is to be gathered, when, and how much fresh:
 // what is lacked, the earliest day first, less what is on the shelf and what
 // hangs damp; divided by the strength of the own harvests; times the own ratio
-// of fresh to dry. What the next weeks bring too late for its day is missed.
+// of fresh to dry. What the next weeks bring too late for its day is missed. There
+// is no line for what is bought.
 //
 // 2.70 kg dry at 5.41 : 1 are 14.6 kg fresh. Nothing is lacked: no line.
 func ToGather(s Stand, today time.Time) []GatherLine {
 	base := GatherLine{Stand: s, Drying: DryingOf(s.Plant, s.Part, s.Own)}
 	weeks, known := WeeksOf(s.Plant, s.Part, s.Own, s.Widen)
-	if !known && weeks.Table != nil && weeks.Table.Bought() {
-		return nil // it does not grow here: the reorder list has it
+	if !known && (s.Supplier != "" || weeks.Table != nil && weeks.Table.Bought()) {
+		return nil // it is bought: the reorder list has it
 	}
 	base.Weeks = weeks
 	base.Strength, base.StrengthOf = lastStrength(s.Own)
@@ -218,19 +219,16 @@ func (g *GatherLine) finish(today time.Time, dampWords string) {
 	switch g.State {
 	case GatherNow:
 		g.Span, _ = g.Weeks.On(today)
-		g.Week = MondayOf(today)
+		g.Week = Monday(today)
 	case GatherLater:
 		g.Span = g.Weeks.After(today)
-		g.Week = MondayOf(g.Span.Opens)
+		g.Week = Monday(g.Span.Opens)
 	case GatherMissed:
 		g.Span = g.Weeks.Before(today)
 	}
 	g.Text = g.says(today)
 	g.Why = g.why(today, dampWords)
 }
-
-// MondayOf is the first day of a day's week (ISO 8601).
-func MondayOf(day time.Time) time.Time { return day.AddDate(0, 0, -(int(day.Weekday())+6)%7) }
 
 // Pickings is how many the best own place takes, by what it gave: from the least
 // to the most fresh. Zero where nobody weighed one.
@@ -329,7 +327,7 @@ func (w Weeks) beside(today time.Time) []string {
 	if !w.Own || w.Table == nil || w.Table.Bought() {
 		return nil
 	}
-	text := fmt.Sprintf("the table says %s (%s)", w.Table.When(), markOf(w.Table.Source))
+	text := fmt.Sprintf("the table says %s (%s)", w.Table.When(), MarkOf(w.Table.Source))
 	table := Weeks{From: w.Table.From, To: w.Table.To}
 	if s, open := table.On(today); open {
 		if _, own := w.On(today); !own {

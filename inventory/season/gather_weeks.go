@@ -148,7 +148,7 @@ func (w Weeks) String() string { return Gathering{From: w.From, To: w.To}.When()
 // Source says what they rest on: "own, 3 pickings in 2 years".
 func (w Weeks) Source() string {
 	if !w.Own {
-		return markOf(w.Table.Source)
+		return MarkOf(w.Table.Source)
 	}
 	text := fmt.Sprintf("own, %s in %s", counted(w.Pickings, "picking"), counted(w.Years, "year"))
 	if w.Widened > 0 {
@@ -157,7 +157,8 @@ func (w Weeks) Source() string {
 	return text
 }
 
-func markOf(s recipe.Source) string {
+// MarkOf is a source in words: "common practice", and the mark of the others.
+func MarkOf(s recipe.Source) string {
 	if s.Mark == recipe.Practice {
 		return "common practice"
 	}

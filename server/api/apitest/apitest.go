@@ -45,6 +45,7 @@ type House struct {
 	Orders  pb.CommissionServiceClient
 	Pot     pb.PotServiceClient
 	Swatch  pb.SwatchServiceClient
+	Gather  pb.GatherServiceClient
 
 	ids atomic.Int64
 }
@@ -79,6 +80,7 @@ func New(t testing.TB) *House {
 	h.Orders = pb.NewCommissionServiceClient(conn)
 	h.Pot = pb.NewPotServiceClient(conn)
 	h.Swatch = pb.NewSwatchServiceClient(conn)
+	h.Gather = pb.NewGatherServiceClient(conn)
 	return h
 }
 
