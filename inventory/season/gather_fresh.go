@@ -110,12 +110,13 @@ func usualDrying(plant, part string) (low, high recipe.FreshDry) {
 // Known is false where neither the studio nor the trade has a ratio.
 func (d Drying) Known() bool { return d.High > 0 }
 
-// Ratio is the own one: all fresh over all dry.
-func (d Drying) Ratio() recipe.FreshDry {
+// Ratio is the own one, all fresh over all dry, half-even to hundredths: "5.41";
+// empty where there is none.
+func (d Drying) Ratio() string {
 	if !d.Own {
-		return 0
+		return ""
 	}
-	return recipe.FreshDry(quantity.MulDiv(d.fresh, 1000, d.dry))
+	return quantity.Percent(quantity.MulDiv(d.fresh, 100, d.dry) * 100).Decimal()
 }
 
 // Fresh is how much to gather for so much dry: one figure by the own ratio, a
@@ -159,9 +160,9 @@ func raised(n, a, b int64) quantity.Amount {
 func (d Drying) String() string {
 	switch {
 	case d.Own && d.Harvests == 1:
-		return fmt.Sprintf("own %s, of 1 harvest", d.Ratio())
+		return fmt.Sprintf("own %s : 1, of 1 harvest", d.Ratio())
 	case d.Own:
-		return fmt.Sprintf("own %s, of %d harvests, %s to %s", d.Ratio(), d.Harvests, d.Low.Decimal(), d.High.Decimal())
+		return fmt.Sprintf("own %s : 1, of %d harvests, %s to %s", d.Ratio(), d.Harvests, d.Low.Decimal(), d.High.Decimal())
 	case d.Known():
 		return fmt.Sprintf("%s to %s (%s): nobody has measured yours", d.Low.Decimal(), d.High, recalled)
 	}

@@ -46,12 +46,9 @@ func encodeWeeks(w season.Weeks, known bool, today time.Time) *dyelotv1.PlantWee
 }
 
 func encodeDrying(d season.Drying) *dyelotv1.FreshRatio {
-	m := &dyelotv1.FreshRatio{Own: d.Own, Harvests: int32(d.Harvests), Text: d.String()}
+	m := &dyelotv1.FreshRatio{Own: d.Own, Harvests: int32(d.Harvests), Ratio: d.Ratio(), Text: d.String()}
 	if d.Known() {
 		m.Low, m.High = d.Low.Decimal(), d.High.Decimal()
-	}
-	if d.Own {
-		m.Ratio = d.Ratio().Decimal()
 	}
 	return m
 }
@@ -67,9 +64,6 @@ func encodeMissed(n store.MissedNote) *dyelotv1.MissedNote {
 }
 
 func encodeHarvest(h season.Harvested) *dyelotv1.OwnHarvest {
-	m := &dyelotv1.OwnHarvest{ParcelCode: h.Parcel, ItemCode: h.Item, PickedOn: showDay(h.Picked), Place: h.Place, Part: h.Part, Fresh: encode(h.Fresh), Dry: encode(h.Dry)}
-	if d := season.DryingOf(h.Plant, h.Part, []season.Harvested{h}); d.Own {
-		m.Ratio = d.Ratio().Decimal()
-	}
-	return m
+	return &dyelotv1.OwnHarvest{ParcelCode: h.Parcel, ItemCode: h.Item, PickedOn: showDay(h.Picked), Place: h.Place, Part: h.Part, Fresh: encode(h.Fresh), Dry: encode(h.Dry),
+		Ratio: season.DryingOf(h.Plant, h.Part, []season.Harvested{h}).Ratio()}
 }

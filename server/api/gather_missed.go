@@ -38,10 +38,10 @@ func (s *GatherServer) NoteMissed(ctx context.Context, req *dyelotv1.NoteMissedR
 		if note.Plant, note.Part, err = plantNamed(plants, req.GetPlant(), req.GetPart(), true); err != nil {
 			return nil, err
 		}
-		switch this := plants.Today.Year(); {
-		case note.Year == 0:
-			return nil, fault.BadField("year", "is needed: the year in which the weeks began, such as %d", this)
-		case note.Year < 1900 || note.Year > this:
+		if note.Year == 0 {
+			note.Year = lastYear(plants, note)
+		}
+		if this := plants.Today.Year(); note.Year < 1900 || note.Year > this {
 			return nil, fault.BadField("year", "%d is not from 1900 to %d: a year that has not come is not missed", note.Year, this)
 		}
 		if swatchID != 0 {
@@ -58,6 +58,19 @@ func (s *GatherServer) NoteMissed(ctx context.Context, req *dyelotv1.NoteMissedR
 		}
 		return &dyelotv1.NoteMissedResponse{Note: encodeMissed(note), Warnings: encodeWarnings(notYetOver(plants, note))}, nil
 	})
+}
+
+// lastYear is that of the weeks that are on, else of the last ones; this year
+// where nobody knows any.
+func lastYear(plants store.Plants, n store.MissedNote) int {
+	w, known := season.WeeksOf(n.Plant, n.Part, plants.Own(n.Plant, n.Part), 0)
+	if !known {
+		return plants.Today.Year()
+	}
+	if span, open := w.On(plants.Today); open {
+		return span.Year()
+	}
+	return w.Before(plants.Today).Year()
 }
 
 // notYetOver: a hedge that was cut is missed before its weeks are over, so this

@@ -1672,7 +1672,8 @@ type NoteMissedRequest struct {
 	Plant     string                 `protobuf:"bytes,2,opt,name=plant,proto3" json:"plant,omitempty"`
 	// Needed where the plant is gathered in several parts.
 	Part string `protobuf:"bytes,3,opt,name=part,proto3" json:"part,omitempty"`
-	Year int32  `protobuf:"varint,4,opt,name=year,proto3" json:"year,omitempty"`
+	// In which the weeks began; zero: those that are on, else the last ones.
+	Year int32 `protobuf:"varint,4,opt,name=year,proto3" json:"year,omitempty"`
 	// Required.
 	Reason string `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
 	// At most one of the two.
