@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -14,19 +15,13 @@ import (
 // Gather is the list of what to gather: a line each, week by week, then what was
 // missed with what can stand in.
 func (s *Sheet) Gather(r *dyelotv1.GetGatherListResponse, why bool) {
-	week, known := "", 0
+	known := 0
 	for _, l := range r.GetLines() {
 		if l.GetState() == "missed" && l.GetNote() == nil {
 			continue
 		}
 		known++
-		lead := gatherLead(l, r.GetToday())
-		if lead == week {
-			lead = strings.Repeat(" ", len(week))
-		} else {
-			week = lead
-		}
-		s.gatherLine(lead, l, why)
+		s.gatherLine(gatherLead(l, r.GetToday()), l, why)
 	}
 	if known == 0 {
 		s.Para(0, "Nothing to gather until %s: no open run and no collection lacks a plant whose weeks are then.", r.GetTo())
@@ -34,16 +29,18 @@ func (s *Sheet) Gather(r *dyelotv1.GetGatherListResponse, why bool) {
 	if r.GetLater() > 0 {
 		s.Para(0, "%s after %s; --weeks looks further.", counted(r.GetLater(), "plant is due", "plants are due"), r.GetTo())
 	}
+	var instead []*dyelotv1.ColourwayStandIns
 	missed := false
 	for _, l := range r.GetLines() {
 		if l.GetState() == "missed" && l.GetNote() == nil {
 			s.Gap()
 			s.missedLine(l, why)
-			missed = true
+			missed, instead = true, append(instead, l.GetStandIns()...)
 		}
 	}
 	if missed {
 		s.Gap()
+		s.standInFoot(instead)
 		s.Para(0, "To give a plant's year up: dyelot gather missed PLANT --reason \"…\" --stand-in SWATCH")
 	}
 	if len(r.GetLines()) > 0 {
@@ -106,7 +103,7 @@ func (s *Sheet) why(l *dyelotv1.GatherLine, why bool) {
 }
 
 func (s *Sheet) missedLine(l *dyelotv1.GatherLine, why bool) {
-	s.hang(loud, "MISSED  ", l.GetText())
+	s.hang(loud, "", l.GetText())
 	for _, f := range l.GetFor() {
 		s.hang(plain, "  hits ", f.GetText())
 	}
@@ -150,19 +147,31 @@ func (s *Sheet) StandIns(r *dyelotv1.ListStandInsResponse) {
 		s.Line("No colourway has that plant in its recipe.")
 		return
 	}
-	graded, view := false, ""
 	for i, c := range r.GetColourways() {
 		if i > 0 {
 			s.Gap()
 		}
 		s.standIns("", c)
-		view = light(c.GetColour())
+	}
+	s.Gap()
+	s.standInFoot(r.GetColourways())
+}
+
+// standInFoot says what the differences and the grades are.
+func (s *Sheet) standInFoot(all []*dyelotv1.ColourwayStandIns) {
+	var views []string
+	graded := false
+	for _, c := range all {
 		for _, one := range c.GetStandIns() {
+			if view := light(c.GetColour()); !slices.Contains(views, view) {
+				views = append(views, view)
+			}
 			graded = graded || len(one.GetExpected()) > 0
 		}
 	}
-	s.Gap()
-	s.Para(0, "Differences are CIEDE2000 for %s. %% WOF is on air-dry fibre.", view)
+	if len(views) > 0 {
+		s.Para(0, "Differences are CIEDE2000 for %s. %% WOF is on air-dry fibre.", strings.Join(views, " and for "))
+	}
 	if graded {
 		s.Para(0, neverTheLots)
 	}
@@ -235,7 +244,11 @@ func (s *Sheet) ownHarvests(years []*dyelotv1.PlantHarvestYear) {
 			if h.GetRatio() != "" {
 				ratio = h.GetRatio() + " : 1"
 			}
-			rows = append(rows, []string{h.GetPickedOn(), h.GetParcelCode(), amount(h.GetFresh()), amount(h.GetDry()), ratio, h.GetPlace()})
+			dry := amount(h.GetDry())
+			if !some(h.GetDry()) {
+				dry = "damp"
+			}
+			rows = append(rows, []string{h.GetPickedOn(), h.GetParcelCode(), amount(h.GetFresh()), dry, ratio, h.GetPlace()})
 		}
 		if len(y.GetHarvests()) > 1 {
 			rows = append(rows, []string{strconv.Itoa(int(y.GetYear())), "sum", amount(y.GetFresh()), amount(y.GetDry()), "", ""})

@@ -19,12 +19,13 @@ type Lack struct {
 	Fibre     quantity.Amount // that is to be dyed; absent where it is not known
 }
 
-// String is "600 g for R3 (harbour-gold) by 2026-12-01".
+// String is "R3 (harbour-gold), 600 g dry by 2026-12-01".
 func (l Lack) String() string {
-	text := fmt.Sprintf("%s for %s", l.Dry, l.For)
+	text := l.For
 	if l.Colourway != "" {
 		text += " (" + l.Colourway + ")"
 	}
+	text += fmt.Sprintf(", %s dry", l.Dry)
 	if !l.On.IsZero() {
 		text += " by " + l.On.Format(time.DateOnly)
 	}
@@ -286,7 +287,7 @@ func (g GatherLine) why(today time.Time, dampWords string) []string {
 	for _, l := range g.Left {
 		needs = append(needs, l.String())
 	}
-	lines := []string{"needed dry: " + strings.Join(needs, "; ")}
+	lines := []string{"needed: " + strings.Join(needs, "; ")}
 	if g.Shelf.N > 0 {
 		lines = append(lines, fmt.Sprintf("taken off first: %s free on the shelf", g.Shelf))
 	}

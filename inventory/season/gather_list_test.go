@@ -34,7 +34,7 @@ func ExampleToGather() {
 	}
 	// Output:
 	// weld, 6.5 kg fresh (lane behind the boathouse), closes 4 July
-	// needed dry: 1200 g for R3 (harbour-gold)
+	// needed: R3 (harbour-gold), 1200 g dry
 	// strength: none of yours was measured, so it counts as 100 %
 	// fresh to dry: own 5.41 : 1, of 1 harvest
 	// pickings: 1 (lane behind the boathouse: 1 picking, 14.6 kg fresh each)

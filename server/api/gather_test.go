@@ -108,7 +108,7 @@ func TestAPlantInSeasonIsOnTheList(t *testing.T) {
 	if w := line.GetWeeks(); !w.GetOwn() || w.GetPickings() != 2 || w.GetYears() != 2 || !w.GetOpen() || w.GetTableText() != "10 June to 10 August (common practice)" {
 		t.Errorf("%v", w)
 	}
-	if of := line.GetFor(); len(of) != 1 || of[0].GetSubject() != l.run || of[0].GetColourwayCode() != "olive-silk" || of[0].GetText() != "312 g for R1 (olive-silk)" {
+	if of := line.GetFor(); len(of) != 1 || of[0].GetSubject() != l.run || of[0].GetColourwayCode() != "olive-silk" || of[0].GetText() != "R1 (olive-silk), 312 g dry" {
 		t.Errorf("%v", of)
 	}
 	if got := l.tasks(); !strings.HasPrefix(got, "gather gather weld, 1.7 kg fresh") {
