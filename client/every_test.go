@@ -141,6 +141,15 @@ var every = []struct{ method, line, request string }{
 	{"RunService/SkipStage", `stage skip L1 4 --reason "neutral already"`, `lot_codes: "L1" position: 4 reason: "neutral already"`},
 	{"RunService/UndoStage", `stage undo S5 --reason "that was lot 3"`, `record_code: "S5" reason: "that was lot 3"`},
 
+	{"DaysService/GetWeekPlan", `week --from 2026-05-18 --days 14 --why`, `from: "2026-05-18" days: 14`},
+	{"DaysService/SetHours", `studio hours --weekdays mon,tue --start 08:00 --end 16:30 --people 2 --burners 0 --rack 60 --off 2026-12-24 --clear-off`,
+		`weekdays: "mon" weekdays: "tue" from: "08:00" to: "16:30" people: 2 burners: 0 rack_pieces: 60 days_off: "2026-12-24" clear_days_off: true`},
+	{"DaysService/PinStage", `stage pin L1 3 --start "2026-05-15 08:00" --vessel pot-40 --reason "two to lift"`,
+		`lot_code: "L1" position: 3 starts_at { seconds: 1778824800 } vessel_code: "pot-40" reason: "two to lift"`},
+	{"DaysService/UnpinStage", `stage unpin L1 3 --reason "one is ill"`, `lot_code: "L1" position: 3 reason: "one is ill"`},
+	{"DaysService/PlanLoads", `run loads harbour-gold tunics=523g caps=250g --pots pot-40,pot-30`,
+		`colourway_code: "harbour-gold" sets { name: "tunics" fibre { value: "523" unit: "g" } } sets { name: "caps" fibre { value: "250" unit: "g" } } pot_codes: "pot-40" pot_codes: "pot-30"`},
+
 	{"RunService/RecordStage", `stage record L3 1 --bath B7 --dips 3 --airings 2`, `lot_codes: "L3" position: 1 bath_code: "B7" dips { dips: 3 airings: 2 }`},
 	{"RunService/RecordStage", `stage record L3 1 --bath B7 --dipped 16JD,16KF=4/3 --dipped 16MH=2`,
 		`lot_codes: "L3" position: 1 bath_code: "B7" dips { tags: "16JD" tags: "16KF" dips: 4 airings: 3 } dips { tags: "16MH" dips: 2 airings: 2 }`},
@@ -164,8 +173,43 @@ var every = []struct{ method, line, request string }{
 	{"JudgeService/RecordReading", `reading add L1 --lab 62.6,-1.8,38.9 --rested --by bench-1 --instrument spectro-1`,
 		`reading { lot_code: "L1" colour { l: 62.6 a: -1.8 b: 38.9 } condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" }`},
 	{"JudgeService/RecordReading", `reading add 16JD --lab 60,0,30 --wet`, `reading { tag: "16JD" colour { l: 60 b: 30 } condition: "wet" }`},
+	{"MeasureService/RecordMeasurements", `reading import R1 testdata/spots.csv --rested --by bench-1 --leave-out "16jd 3=rust stain" --note tuesday --at 2026-05-13`,
+		`measurements { tag: "16JD" illuminant: "D65" observer: 10 condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" note: "tuesday" happened_at { seconds: 1778623200 } ` + spotsFile + `
+		 spots { place: "16JD" lab { l: 62.6 a: -1.8 b: 38.9 } } spots { place: "16JD 2" lab { l: 62.4 a: -1.7 b: 38.8 } } spots { place: "16JD 3" lab { l: 40 a: 10 b: 10 } left_out: "rust stain" } }
+		 measurements { lot_code: "L2" illuminant: "D65" observer: 10 condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" note: "tuesday" happened_at { seconds: 1778623200 } ` + spotsFile + `
+		 spots { place: "L2/1" lab { l: 60.8 a: -1.4 b: 36.6 } } }`},
+	{"MeasureService/RecordMeasurements", `reading import 16JD testdata/curve.csv --wet --specular excluded --illuminant A --observer 2`,
+		`measurements { tag: "16JD" illuminant: "A" observer: 2 condition: "wet" ` + curveFile + ` spots { place: "red" ` + redCurve + ` } }`},
+	{"MeasureService/RecordGround", `reading ground silk-strip testdata/curve.csv --sample red --specular excluded --by bench-1`,
+		`ground { item_code: "silk-strip" by: "bench-1" ` + strings.Replace(curveFile, "}", `sample: "red" }`, 1) + redCurve + ` }`},
+	{"MeasureService/GetMeasurement", `reading show C4`, `code: "C4"`},
+	{"MeasureService/JudgeByEye", `reading eye L2 --against L1 --grade 3-4 --direction weaker,yellower --light "north light" --by dyer-1 --and-by owner --rested --at 2026-05-13`,
+		`judgement { lot_code: "L2" against_lot_code: "L1" grade: "3-4" directions: "weaker" directions: "yellower" light: "north light" by: "dyer-1" second_by: "owner" rested: true happened_at { seconds: 1778623200 } }`},
+	{"RecipeService/CreateShadeStandard", `standard add red --from testdata/curve.csv --specular excluded --tolerance 1.5`,
+		`standard { code: "red" tolerance: "1.5" ` + strings.Replace(curveFile, "}", `sample: "red" }`, 1) + redCurve + ` }`},
 	{"JudgeService/RecordFastnessTest", `test add L2 iso-105-b02 light=2-3 --variant 2 --by owner --on 2026-07-02 --evidence "window book p. 12"`,
 		`test { lot_code: "L2" method: "iso-105-b02" variant: "2" grades { component: "light" grade: "2-3" } assessor: "owner" tested_on: "2026-07-02" evidence: "window book p. 12" }`},
+	{"JudgeService/RecordFastnessTest", `test add L2 studio-home-wash change=4 --measured change=46.3,-2.8,24.4:48.1,-2.0,20.2 --measured "wool=94,0,2:92,3,1" --observer 2 --instrument spectro-1 --specimen "strip 2" --laboratory harbour --report testdata/items.csv`,
+		`test { lot_code: "L2" method: "studio-home-wash" grades { component: "change" grade: "4" } instrument: "spectro-1" specimen: "strip 2" laboratory: "harbour"
+		 measured { component: "change" before { l: 46.3 a: -2.8 b: 24.4 observer: 2 } after { l: 48.1 a: -2 b: 20.2 observer: 2 } }
+		 measured { component: "wool" before { l: 94 b: 2 observer: 2 } after { l: 92 a: 3 b: 1 observer: 2 } }
+		 report_name: "items.csv" report_sha256: "` + itemsHash + `" }`},
+	{"WearService/GetFastnessTest", `test show F7`, `code: "F7"`},
+	{"WearService/GetFastnessTest", `test check F7 testdata/items.csv`, `code: "F7"`},
+	{"WearService/AdviseFade", `test fade L1 --lux 400 --hours 10 --uv-filtered`, `lot_code: "L1" lux: 400 hours_per_day: 10 uv_filtered: true`},
+	{"WearService/PutOut", `window out L1 --place "shop window" --faces south --lux 2500 --hours 7.5 --blue-wools 1-3,5 --look 7,14d,2026-09-01 --scope recipe --specimen "strip 2" --by bench-1 --on yesterday --note "half covered"`,
+		`window { lot_code: "L1" scope: "recipe" specimen: "strip 2" place: "shop window" faces: "south" lux: 2500 hours_per_day: 7.5 blue_wools: 1 blue_wools: 2 blue_wools: 3 blue_wools: 5
+		 put_out_on: "2026-05-13" look_on: "2026-09-01" by: "bench-1" note: "half covered" } look_after_days: 7 look_after_days: 14`},
+	{"WearService/Look", `window look X4 --grade 4-5 --changed 1,2 --measured 46.3,-2.8,24.4:48.1,-2.0,20.2 --illuminant A --instrument spectro-1 --by bench-1 --on 2026-05-10`,
+		`window_code: "X4" look { looked_on: "2026-05-10" grade: "4-5" changed: 1 changed: 2 by: "bench-1"
+		 measured { before { l: 46.3 a: -2.8 b: 24.4 illuminant: "A" } after { l: 48.1 a: -2 b: 20.2 illuminant: "A" } instrument: "spectro-1" } }`},
+	{"WearService/TakeIn", `window in X4 --grade 2-3 --direction weaker --by owner --evidence "window book p. 12" --on 2026-05-14`,
+		`window_code: "X4" taken_in_on: "2026-05-14" grade: "2-3" direction: "weaker" by: "owner" evidence: "window book p. 12"`},
+	{"WearService/ListWindows", `window list --all --lot L1`, `all: true lot_code: "L1" page_size: 1000`},
+	{"WearService/GetWindow", `window show X4`, `code: "X4"`},
+	{"WearService/LoadStudies", `study load nayak2014 liriope2014`, `keys: "nayak2014" keys: "liriope2014"`},
+	{"WearService/ListStudies", `study list`, ``},
+	{"WearService/FindStudyResults", `study find --mordant alum --fibre silk --component light --least 3-4`, `mordant: "alum" fibre: "silk" component: "light" least_grade: "3-4" page_size: 1000`},
 	{"JudgeService/ListMethods", `test methods`, ``},
 	{"JudgeService/ListHouseStandard", `house list --all`, `all: true`},
 	{"JudgeService/SetHouseRow", `house set light --minimum 3 --on`, `key: "light" minimum: "3" active: true`},
@@ -175,6 +219,11 @@ var every = []struct{ method, line, request string }{
 		`lot_code: "L2" outcome: "passed" by: "owner" tags: "16JD" tags: "16KF" reason: "looked at each"`},
 	{"JudgeService/OverrideRow", `verdict override L2 light --by owner --reason "worn indoors"`, `lot_code: "L2" row: "light" by: "owner" reason: "worn indoors"`},
 
+	{"ShadeService/SortShades", `shade sort R1 --tolerance 1.0 --set tunic=10,scarf=2`, `run_code: "R1" tolerance: "1.0" pieces { what: "tunic" count: 10 } pieces { what: "scarf" count: 2 }`},
+	{"ShadeService/SortShades", `shade sort --lot L1,L2`, `lot_codes: "L1" lot_codes: "L2"`},
+	{"ShadeService/KeepShades", `shade sort --commission W1 --keep --by bench-1`, `sort { commission_code: "W1" } by: "bench-1"`},
+	{"ShadeService/GetShadeHistory", `shade history harbour-gold`, `colourway_code: "harbour-gold"`},
+	{"ShadeService/GetShadeHistory", `shade history --standard gold`, `standard_code: "gold"`},
 	{"GarmentService/ListGarments", `garment list --lot L2 --place sold --order choir-7`, `lot_code: "L2" place: "sold" order_ref: "choir-7" page_size: 1000`},
 	{"GarmentService/DispatchGarments", `garment send 16JD 16KF --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
 	{"GarmentService/DispatchGarments", `garment send --lot L2 --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
@@ -217,8 +266,12 @@ func shelf(a asked) (proto.Message, error) {
 		}}}}, nil
 	case "RunService/GetLot":
 		return &dyelotv1.GetLotResponse{Stages: []*dyelotv1.PlannedStage{{Position: 4, Kind: "dye"}, {Position: 5, Kind: "after-dip"}}}, nil
+	case "RunService/GetRun":
+		return &dyelotv1.GetRunResponse{Run: &dyelotv1.Run{Lots: []*dyelotv1.Lot{{Code: "L2", Garments: []*dyelotv1.Garment{{Tag: "16JD"}}}}}}, nil
 	case "JudgeService/ListHouseStandard":
 		return &dyelotv1.ListHouseStandardResponse{Rows: []*dyelotv1.HouseRow{{Key: "light", Active: true}}}, nil
+	case "WearService/GetFastnessTest":
+		return &dyelotv1.GetFastnessTestResponse{Test: &dyelotv1.FastnessTest{Code: "F7", ReportName: "items.csv", ReportSha256: itemsHash}}, nil
 	case "GarmentService/ListGarments":
 		return &dyelotv1.ListGarmentsResponse{Garments: []*dyelotv1.Garment{{Tag: "16JD"}, {Tag: "16KF"}}}, nil
 	}

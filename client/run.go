@@ -12,7 +12,7 @@ import (
 )
 
 func (s *session) runCommand() *cobra.Command {
-	return s.noun("run", "Productions of a colourway: plan, pick; dye again what was dyed", "", s.runPlan(), s.runPick(), s.runShow(), s.runList(), s.runCancel())
+	return s.noun("run", "Productions of a colourway: plan, pick; dye again what was dyed", "", s.runPlan(), s.runLoads(), s.runPick(), s.runShow(), s.runList(), s.runCancel())
 }
 
 func (s *session) runPlan() *cobra.Command {

@@ -13,7 +13,7 @@ import (
 )
 
 func (s *session) stageCommand() *cobra.Command {
-	return s.noun("stage", "What was done at the pot: record, skip, undo, correct", "", s.stageRecord(), s.stageSkip(), s.stageUndo(), s.stageCorrect())
+	return s.noun("stage", "What was done at the pot: record, skip, undo, correct", "", s.stageRecord(), s.stageSkip(), s.stageUndo(), s.stageCorrect(), s.stagePin(), s.stageUnpin())
 }
 
 func (s *session) stageRecord() *cobra.Command {

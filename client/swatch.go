@@ -43,7 +43,7 @@ dyelot swatch add wool --parcel P7 --wof 80% --file birch.txt --sample "birch 3"
 			f.offers("parcel", listParcels)
 			f.day(&w.DyedOn, "dyed", "the day it was dyed (today)")
 			f.fills("dyed", "swatch.dyed_on")
-			measuredFlags(f, w)
+			cardColourFlags(f, w)
 			pageFlags(f, w)
 			return func(ctx context.Context, args []string) error {
 				if w.Fibre = args[0]; len(args) > 1 {

@@ -1,15 +1,10 @@
 package client
 
 import (
-	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
-	"path/filepath"
 	"strconv"
 	"strings"
 
-	"dyelot/client/paper"
 	"dyelot/inventory/colour"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/instrument"
@@ -35,8 +30,8 @@ func (f *form) baths(into *[]*dyelotv1.SwatchBath, name, usage string) {
 	f.fills(name, "swatch.baths")
 }
 
-// measuredFlags are the colour of a swatch: typed, or from an instrument's file.
-func measuredFlags(f *form, w *dyelotv1.Swatch) {
+// cardColourFlags are the colour of a swatch: typed, or from an instrument's file.
+func cardColourFlags(f *form, w *dyelotv1.Swatch) {
 	colourFlags(f, &w.Colour, "swatch.colour")
 	var file, sample, ground string
 	f.text(&file, "file", "the file that the instrument wrote; - is standard input")
@@ -68,7 +63,7 @@ func measuredFlags(f *form, w *dyelotv1.Swatch) {
 		if ground == "" {
 			return nil
 		}
-		undyed, _, _, err := f.session.sampleOf("--ground", ground, "", nil)
+		undyed, _, err := f.session.sampleOf("--ground", ground, "", nil)
 		if err == nil && undyed.Bands == nil {
 			err = fault.BadField("--ground", "%s holds a colour and no spectrum", ground)
 		}
@@ -104,11 +99,11 @@ func (f *form) viewSaid() (*colour.View, error) {
 // swatchFile puts a file's sample on the page, in the light and by the eye that
 // were asked for. A file that holds L*a*b* alone has its own.
 func (s *session) swatchFile(w *dyelotv1.Swatch, path, name string, view *colour.View) error {
-	sample, file, sum, err := s.sampleOf("--file", path, name, view)
+	sample, file, err := s.sampleOf("--file", path, name, view)
 	if err != nil {
 		return err
 	}
-	w.File = &dyelotv1.InstrumentFile{Name: filepath.Base(path), Sha256: sum, Sample: sample.Name}
+	w.File = file.of(sample.Name)
 	if w.Instrument == "" {
 		w.Instrument = file.Instrument
 	}
@@ -127,22 +122,11 @@ func (s *session) swatchFile(w *dyelotv1.Swatch, path, name string, view *colour
 	return nil
 }
 
-func bandsOf(s instrument.Sample) *dyelotv1.Spectrum {
-	return &dyelotv1.Spectrum{FirstNm: int32(s.Bands.FirstNM), StepNm: int32(s.Bands.StepNM), Reflectance: s.Bands.Reflectance, Specular: s.Specular}
-}
-
-// sampleOf reads one sample of an instrument's file; the notes of what was taken
-// for what go where messages go.
-func (s *session) sampleOf(flag, path, name string, view *colour.View) (found instrument.Sample, file instrument.File, sum string, err error) {
-	content, err := s.readSheet(path)
-	if err != nil {
-		return found, file, "", fault.BadField(flag, "%s: %v", path, err)
+// sampleOf reads one sample of an instrument's file.
+func (s *session) sampleOf(flag, path, name string, view *colour.View) (found instrument.Sample, file *instrumentFile, err error) {
+	if file, err = s.openInstrument(flag, path, instrument.Hint{View: view}); err != nil {
+		return found, nil, err
 	}
-	if file, err = instrument.Read(bytes.NewReader(content), instrument.Hint{View: view}); err != nil {
-		return found, file, "", atField(flag, err)
-	}
-	s.tellNotes(path, file.Notes)
-	hash := sha256.Sum256(content)
 	var names []string
 	hits := 0
 	for _, one := range file.Samples {
@@ -158,24 +142,11 @@ func (s *session) sampleOf(flag, path, name string, view *colour.View) (found in
 	}
 	switch {
 	case name == "" && hits == 0:
-		return found, file, "", fault.BadField("--sample", "%s holds %d samples, say which: %s", path, len(file.Samples), strings.Join(names, ", "))
+		return found, nil, fault.BadField("--sample", "%s holds %d samples, say which: %s", path, len(file.Samples), strings.Join(names, ", "))
 	case hits == 0:
-		return found, file, "", fault.BadField("--sample", "%s holds no %.40q, but: %s", path, name, strings.Join(names, ", "))
+		return found, nil, fault.BadField("--sample", "%s holds no %.40q, but: %s", path, name, strings.Join(names, ", "))
 	case hits > 1:
-		return found, file, "", fault.BadField("--sample", "%s holds %q %d times: one name must be one cloth", path, name, hits)
+		return found, nil, fault.BadField("--sample", "%s holds %q %d times: one name must be one cloth", path, name, hits)
 	}
-	return found, file, hex.EncodeToString(hash[:]), nil
-}
-
-// tellNotes says what a file was taken for where messages go.
-func (s *session) tellNotes(path string, notes []string) {
-	if s.flags.JSON || len(notes) == 0 {
-		return
-	}
-	width, _ := terminal(s.Err)
-	sheet := paper.New(s.Err, paper.Options{Width: width})
-	for _, n := range notes {
-		sheet.Para(0, "%s: %s", filepath.Base(path), n)
-	}
-	_ = sheet.Close() // where stderr is gone, the page is written all the same
+	return found, file, nil
 }

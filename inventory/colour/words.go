@@ -41,13 +41,14 @@ const (
 	halfWay  = 35
 	bright   = 65
 	blackest = 12 // L* below which nobody tells a hue that is not strong
+	whitest  = 88 // L* from which such a hue is only a cast: undyed wool, raw linen
 )
 
 // greyWords are the greys by L*: the words of the first row that is not below.
 var greyWords = []struct {
 	below float64
 	word  string
-}{{22, "black"}, {40, "dark grey"}, {65, "grey"}, {88, "light grey"}, {200, "white"}}
+}{{22, "black"}, {40, "dark grey"}, {65, "grey"}, {whitest, "light grey"}, {200, "white"}}
 
 // Words says a colour in two or three plain words, "dull olive" or "dark blue",
 // for whoever cannot see it. They are this house's own, coarse, and decide
@@ -58,6 +59,9 @@ func Words(c Lab) string {
 		return ""
 	}
 	lch := c.LCh()
+	if lch.L >= whitest && lch.C >= noHue && lch.C < greyish {
+		return "off white"
+	}
 	if lch.C < noHue || lch.L < blackest && lch.C < greyish {
 		for _, g := range greyWords {
 			if lch.L < g.below {

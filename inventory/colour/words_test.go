@@ -19,6 +19,7 @@ func TestWordsOfObviousColours(t *testing.T) {
 		"grey":                {{L: 54}, {L: 50, A: 3, B: -3}},
 		"light grey":          {{L: 75}},
 		"white":               {{L: 100}, {L: 94, A: 0, B: 2}},
+		"off white":           {{L: 91, A: 0.5, B: 9}},                        // undyed wool
 		"bright red":          {{L: 53, A: 80, B: 67}},                        // red
 		"red":                 {{L: 44.1, A: 49.8, B: 35.2}},                  // the made-up madder curve
 		"dark red":            {{L: 26, A: 48, B: 15}, {L: 30, A: 38, B: -5}}, // maroon; cochineal, saddened
@@ -55,7 +56,7 @@ func TestWordsOfObviousColours(t *testing.T) {
 func TestEveryColourHasWords(t *testing.T) {
 	t.Parallel()
 	known := map[string]bool{}
-	for _, w := range strings.Fields("black white grey dark light greyish dull bright red pink orange brown yellow olive green blue violet purple") {
+	for _, w := range strings.Fields("black white off grey dark light greyish dull bright red pink orange brown yellow olive green blue violet purple") {
 		known[w] = true
 	}
 	rapid.Check(t, func(t *rapid.T) {

@@ -12,10 +12,11 @@ type columns struct {
 	line   int
 	all    []field
 	texts  []string
-	bands  []int // by wavelength
-	lab    []int // three, or none
-	xyz    []int // three, or none
-	naming int   // -1 where no column names the sample
+	short  []string // the same, to be named in a refusal
+	bands  []int    // by wavelength
+	lab    []int    // three, or none
+	xyz    []int    // three, or none
+	naming int      // -1 where no column names the sample
 }
 
 // layOut finds what a sample is read from; none where the headings have neither
@@ -43,6 +44,11 @@ func layOut(line int, texts []string) columns {
 	}
 	c.lab = three(at, lightness, redGreen, yellowBlue)
 	c.xyz = three(at, tristimulusX, tristimulusY, tristimulusZ)
+	if c.measures() {
+		for _, t := range texts {
+			c.short = append(c.short, clip(t))
+		}
+	}
 	return c
 }
 
@@ -70,7 +76,7 @@ func (c columns) begin(f *found) error {
 	for _, i := range c.bands {
 		if s := c.all[i].scale; s != Unsaid {
 			if f.scale != Unsaid && f.scale != s {
-				return refuse(c.line, "column %s is in %s, but line %d says %s", clip(c.texts[i]), scaleWords[s], f.scaleLine, scaleWords[f.scale])
+				return refuse(c.line, "column %s is in %s, but line %d says %s", c.short[i], scaleWords[s], f.scaleLine, scaleWords[f.scale])
 			}
 			f.scale, f.scaleLine = s, c.line
 		}
@@ -81,7 +87,7 @@ func (c columns) begin(f *found) error {
 	var aside []string
 	for i, fd := range c.all {
 		if fd.role == other && i != c.naming && strings.TrimSpace(c.texts[i]) != "" && len(aside) < 12 {
-			aside = append(aside, clip(c.texts[i]))
+			aside = append(aside, c.short[i])
 		}
 	}
 	if len(aside) > 0 {
@@ -114,10 +120,10 @@ func (c columns) sample(f *found, line int, cell func(int) string) error {
 		}
 		return out
 	}
-	heading := func(i int) string { return clip(c.texts[i]) }
+	heading := func(i int) string { return c.short[i] }
 	switch {
 	case c.bands != nil:
-		d.r = read(c.bands, func(i int) string { return "the reading at " + clip(c.texts[i]) })
+		d.r = read(c.bands, func(i int) string { return "the reading at " + c.short[i] })
 		for _, i := range c.bands {
 			d.nm = append(d.nm, c.all[i].nm)
 		}
@@ -140,8 +146,11 @@ func (c columns) sample(f *found, line int, cell func(int) string) error {
 func (c columns) beside(d *draft, cell func(int) string) {
 	for i, fd := range c.all {
 		switch fd.role {
-		case ofIlluminant, ofObserver:
-			d.said.light(cell(i))
+		case ofIlluminant: // an unknown one too: it is refused once it is needed
+			d.said.also(said{illuminant: tidy(cell(i))})
+			d.said.also(said{illuminant: lightOf(cell(i)).illuminant})
+		case ofObserver:
+			d.said.also(said{observer: lightOf(cell(i)).observer})
 		case ofSpecular:
 			d.said.also(said{specular: specularOf(cell(i))})
 		}

@@ -10,8 +10,15 @@ import (
 // at them.
 type exchange struct {
 	*found
-	specs map[string]*element
+	specs map[string]specification
 	kinds []string // kinds of colour that were left aside
+}
+
+// specification is how something was measured, read once.
+type specification struct {
+	said
+	kind   *element // what was measured
+	within *element // where spectra begin, and their step
 }
 
 // cxf reads CxF3 (ISO 17972-1), with or without its name space.
@@ -28,11 +35,11 @@ func (f *found) cxf(text string) error {
 		}
 		return refuse(first.line, "begins XML of another kind, %s: of XML only CxF3 is read", clip(first.name))
 	}
-	x := &exchange{found: f, specs: map[string]*element{}}
+	x := &exchange{found: f, specs: map[string]specification{}}
 	f.Date = tidy(root.one("FileInformation", "CreationDate").text)
 	resources := root.one("Resources")
 	for _, spec := range resources.all("ColorSpecificationCollection", "ColorSpecification") {
-		x.specs[spec.attr["id"]] = spec
+		x.specs[spec.attr["id"]] = specified(spec)
 		if device := spec.one("MeasurementSpec", "Device"); f.Instrument == "" {
 			f.Instrument = tidy(device.one("Manufacturer").text + " " + device.one("Model").text)
 		}
@@ -105,31 +112,28 @@ func (x *exchange) aside(kind string) {
 
 // spec is the specification that a value points at; of a file with only one,
 // that one where it points at none.
-func (x *exchange) spec(v *element) (*element, error) {
+func (x *exchange) spec(v *element) (specification, error) {
 	id, points := v.attr["colorspecification"]
 	if s, known := x.specs[id]; known {
 		return s, nil
 	}
 	if points && id != "" {
-		return nil, refuse(v.line, "points at the specification %s, which the file does not have", clip(id))
+		return specification{}, refuse(v.line, "points at the specification %s, which the file does not have", clip(id))
 	}
 	if len(x.specs) == 1 {
 		for _, s := range x.specs {
 			return s, nil
 		}
 	}
-	return &element{}, nil
+	return specification{kind: &element{}, within: &element{}}, nil
 }
 
-// says is what a specification says of light, eye and gloss.
-func says(spec *element) said {
-	var s said
-	s.illuminant = spec.one("TristimulusSpec", "Illuminant").text
-	s.light(spec.one("TristimulusSpec", "Observer").text)
-	if named := (said{}); s.illuminant != "" {
-		named.light(s.illuminant)
-		s.also(named)
-	}
+// specified reads what a specification says of light, eye, gloss and bands.
+func specified(spec *element) specification {
+	s := specification{kind: spec.one("MeasurementSpec", "MeasurementType"), within: spec.one("MeasurementSpec", "WavelengthRange")}
+	s.illuminant = tidy(spec.one("TristimulusSpec", "Illuminant").text)
+	s.also(lightOf(s.illuminant))
+	s.also(said{observer: lightOf(spec.one("TristimulusSpec", "Observer").text).observer})
 	var geometry strings.Builder
 	spec.one("MeasurementSpec", "GeometryChoice").words(&geometry)
 	s.specular = specularOf(geometry.String())
@@ -142,15 +146,15 @@ func (x *exchange) spectra(o *element, called string, spectra []*element) error 
 		if err != nil {
 			return err
 		}
-		if kind := spec.one("MeasurementSpec", "MeasurementType"); kind.text != "" && !strings.Contains(strings.ToLower(kind.text), "reflect") {
+		if kind := spec.kind; kind.text != "" && !strings.Contains(strings.ToLower(kind.text), "reflect") {
 			return refuse(kind.line, "says that %s was measured, but only reflectance is a colour of cloth", clip(kind.text))
 		}
-		d := draft{name: called, line: v.line, said: says(spec)}
+		d := draft{name: called, line: v.line, said: spec.said}
 		if len(spectra) > 1 { // measured in two ways: specular included and excluded, say
 			d.name = joinName(called, otherwise(v.attr["colorspecification"], itoa(i+1)))
 			x.note("objects with more than one spectrum became a sample for each, with the specification behind its name")
 		}
-		first, step, err := x.wavelengths(v, spec)
+		first, step, err := x.wavelengths(v, spec.within)
 		if err != nil {
 			return err
 		}
@@ -190,8 +194,7 @@ func otherwise(text, instead string) string {
 
 // wavelengths are where a spectrum begins, and its step: on itself, or in its
 // specification.
-func (x *exchange) wavelengths(v, spec *element) (first, step float64, err error) {
-	within := spec.one("MeasurementSpec", "WavelengthRange")
+func (x *exchange) wavelengths(v, within *element) (first, step float64, err error) {
 	read := func(attr string) float64 {
 		value := math.NaN()
 		for _, e := range []*element{v, within} {
@@ -232,10 +235,8 @@ func (x *exchange) choose(all []*element) *element {
 	}
 	x.note("of several colours of one object, D65/10° was taken where it is there, else the first")
 	for _, v := range all {
-		if spec, err := x.spec(v); err == nil {
-			if s := says(spec); s.illuminant == "D65" && s.observer == "10" {
-				return v
-			}
+		if spec, err := x.spec(v); err == nil && spec.illuminant == "D65" && spec.observer == "10" {
+			return v
 		}
 	}
 	return all[0]
@@ -246,7 +247,7 @@ func (x *exchange) colourOf(o *element, called string, v *element, axes ...strin
 	if err != nil {
 		return err
 	}
-	d := draft{name: called, line: v.line, said: says(spec)}
+	d := draft{name: called, line: v.line, said: spec.said}
 	var three []float64
 	for _, axis := range axes {
 		n, err := x.number(v.line, axis, v.one(axis).text)

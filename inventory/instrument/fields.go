@@ -56,9 +56,15 @@ var (
 	brackets = regexp.MustCompile(`^(.*?)[(\[](.+)[)\]]$`)
 )
 
+// longest is more bytes than any heading that is understood has.
+const longest = 60
+
 // understand reads a heading: SPECTRAL_NM400, SPEC_400, nm400, "R 400 nm",
 // 400nm, 400; LAB_L, L*, "L*(D65/10°)"; XYZ_X; and what a sample is called.
 func understand(text string) field {
+	if len(text) > longest {
+		return field{}
+	}
 	h := strings.ToUpper(squeeze.Replace(strings.TrimSpace(text)))
 	if m := bandName.FindStringSubmatch(h); m != nil {
 		nm, err := strconv.ParseFloat(strings.Replace(m[2], ",", ".", 1), 64)

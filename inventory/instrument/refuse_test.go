@@ -113,6 +113,7 @@ func TestRefusedSheets(t *testing.T) {
 		"down: a reading missing":      {"nm;x;y\n400;10;10\n420;20;20\n440;30\n460;40;40\n", "4", "the reading of y at 440 nm is missing"},
 		"down: a cell too many":        {"nm;x\n400;10\n420;20;5\n440;30\n460;40\n", "3", "has 3 cells, where the first row of readings has 2"},
 		"down: a word for a number":    {"nm;x\n400;10\n420;?\n440;30\n460;40\n", "3", `the reading of x at 420 nm is "?"`},
+		"a light nobody keeps":         {"# illuminant: D65\n# observer: 10\nname;illuminant;L;a;b\nx;shop light;50;0;0\n", "4", `"shop light" is no illuminant kept here`},
 		"more rows than are read":      {"name;L;a;b\n" + strings.Repeat("x;50;0;0\n", instrument.MaxSamples+1), "5002", "at most 5000"},
 		"more cells than are read":     {"nm" + strings.Repeat(";x", instrument.MaxSamples+1) + "\n" + strings.Repeat("400"+strings.Repeat(";1", instrument.MaxSamples+1)+"\n", 4), "1", "has 5002 cells"},
 		"a control character in names": {"name;L;a;b\nx\u202ey;50;0;0\n", "2", "control character"},

@@ -51,13 +51,13 @@ func decodeSwatch(m *dyelotv1.Swatch) (s store.Swatch, err error) {
 	if m.GetRecipeVersion() < 0 {
 		return s, fault.BadField("recipe_version", "%d is not a version: they count from 1", m.GetRecipeVersion())
 	}
-	s.Measured, err = decodeMeasured(m)
+	s.Measured, err = decodeCardColour(m)
 	return s, err
 }
 
-// decodeMeasured reads the colour, or the spectrum that it is computed from; nil
+// decodeCardColour reads the colour, or the spectrum that it is computed from; nil
 // where there is neither.
-func decodeMeasured(m *dyelotv1.Swatch) (*swatch.Measured, error) {
+func decodeCardColour(m *dyelotv1.Swatch) (*swatch.Measured, error) {
 	if m.GetColour() == nil && m.GetSpectrum() == nil {
 		for _, of := range []struct {
 			field string

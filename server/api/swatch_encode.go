@@ -25,11 +25,11 @@ func encodeSwatch(s store.Swatch) *dyelotv1.Swatch {
 	for _, g := range s.Grades {
 		m.Grades = append(m.Grades, encodeSwatchGrade(g))
 	}
-	encodeMeasured(m, s.Measured)
+	encodeCardColour(m, s.Measured)
 	return m
 }
 
-func encodeMeasured(m *dyelotv1.Swatch, r *swatch.Measured) {
+func encodeCardColour(m *dyelotv1.Swatch, r *swatch.Measured) {
 	if r == nil {
 		return
 	}

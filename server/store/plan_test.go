@@ -26,6 +26,13 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"arrival_check_parcel_idx":           arrivalChecks,
 		"movement_entry_idx":                 movementColumns + ` where m.entry_id = any($1)`,
 		"bath_entry_bath_idx":                entryColumns + ` where e.bath_id = any($1) order by e.happened_at, e.id`,
+		"reading_spot_pkey":                  spotsOfReadings,
+		"ground_reading_item_idx":            newestGrounds,
+		"eye_judgement_lot_idx":              eyesOfLots,
+		"window_look_window_idx":             lookColumns,
+		"measured_grade_component_once":      `select test_id as of_id, ` + measuredColumns + ` where test_id = any($1) order by id`,
+		"measured_grade_look_once":           `select look_id as of_id, ` + measuredColumns + ` where look_id = any($1)`,
+		"fastness_test_window_once":          windowColumns + ` where x.id = any($1)`,
 		"stage_record_bath_idx":              liquorColumns + ` where b.id = any($1)`,
 	} {
 		t.Run(index, func(t *testing.T) {

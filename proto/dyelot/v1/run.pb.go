@@ -1111,6 +1111,9 @@ type Garment struct {
 	Place string `protobuf:"bytes,8,opt,name=place,proto3" json:"place,omitempty"`
 	// Where it went, while it is sold.
 	OrderRef string `protobuf:"bytes,9,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
+	// Its shade group by the newest kept sort of its lot: "2 of 3 of R1"; lists
+	// and traces say it.
+	Shade string `protobuf:"bytes,30,opt,name=shade,proto3" json:"shade,omitempty"`
 	// The lot that it is planned into, to be dyed again.
 	NextLotCode string `protobuf:"bytes,50,opt,name=next_lot_code,json=nextLotCode,proto3" json:"next_lot_code,omitempty"`
 	// The commission whose customer it belongs to; empty for the studio's own.
@@ -1208,6 +1211,13 @@ func (x *Garment) GetPlace() string {
 func (x *Garment) GetOrderRef() string {
 	if x != nil {
 		return x.OrderRef
+	}
+	return ""
+}
+
+func (x *Garment) GetShade() string {
+	if x != nil {
+		return x.Shade
 	}
 	return ""
 }
@@ -3777,7 +3787,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\aoffered\x18\x04 \x01(\tR\aoffered\x12\x1f\n" +
 	"\voverride_by\x18\x05 \x01(\tR\n" +
 	"overrideBy\x12'\n" +
-	"\x0foverride_reason\x18\x06 \x01(\tR\x0eoverrideReason\"\xdf\x02\n" +
+	"\x0foverride_reason\x18\x06 \x01(\tR\x0eoverrideReason\"\xf5\x02\n" +
 	"\aGarment\x12\x10\n" +
 	"\x03tag\x18\x01 \x01(\tR\x03tag\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x1b\n" +
@@ -3788,7 +3798,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vparcel_code\x18\a \x01(\tR\n" +
 	"parcelCode\x12\x14\n" +
 	"\x05place\x18\b \x01(\tR\x05place\x12\x1b\n" +
-	"\torder_ref\x18\t \x01(\tR\borderRef\x12\"\n" +
+	"\torder_ref\x18\t \x01(\tR\borderRef\x12\x14\n" +
+	"\x05shade\x18\x1e \x01(\tR\x05shade\x12\"\n" +
 	"\rnext_lot_code\x182 \x01(\tR\vnextLotCode\x12:\n" +
 	"\x19customers_commission_code\x18< \x01(\tR\x17customersCommissionCode\"\xb9\x02\n" +
 	"\vPlannedDose\x12\x1b\n" +

@@ -44,8 +44,10 @@ type House struct {
 	Logbook pb.LogbookServiceClient
 	Orders  pb.CommissionServiceClient
 	Pot     pb.PotServiceClient
+	Depth   pb.DepthServiceClient
 	Swatch  pb.SwatchServiceClient
 	Gather  pb.GatherServiceClient
+	Days    pb.DaysServiceClient
 
 	ids atomic.Int64
 }
@@ -79,8 +81,10 @@ func New(t testing.TB) *House {
 	h.Logbook = pb.NewLogbookServiceClient(conn)
 	h.Orders = pb.NewCommissionServiceClient(conn)
 	h.Pot = pb.NewPotServiceClient(conn)
+	h.Depth = pb.NewDepthServiceClient(conn)
 	h.Swatch = pb.NewSwatchServiceClient(conn)
 	h.Gather = pb.NewGatherServiceClient(conn)
+	h.Days = pb.NewDaysServiceClient(conn)
 	return h
 }
 

@@ -56,7 +56,7 @@ create table swatch (
     constraint swatch_ground_has_a_spectrum check (ground is null or reflectance is not null)
 );
 create index swatch_words_idx on swatch using gin (words);
-create index swatch_plant_idx on swatch (plant, fibre);
+create index swatch_plant_idx on swatch (plant, fibre, id);
 create index swatch_fibre_idx on swatch (fibre, id);
 create index swatch_lot_idx on swatch (lot_id) where lot_id is not null;
 
