@@ -97,7 +97,7 @@ func TestGatherAsATable(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
-	want := `open,2026-06-29,weld,weld,flowering top,2026-06-20,2026-07-04,g,1180,6380.740740,6380.740740,5.41,'=lane,2,2,R3 (harbour-gold), 900 g dry by 2026-08-01; R4 (tarn), 280 g dry,"weld, 6.4 kg fresh (lane behind the boathouse), closes 4 July"`
+	want := `open,2026-06-29,weld,weld,flowering top,2026-06-20,2026-07-04,g,1180,6380.740740,6380.740740,5.41,'=lane,2,2,"R3 (harbour-gold), 900 g dry by 2026-08-01; R4 (tarn), 280 g dry","weld, 6.4 kg fresh (lane behind the boathouse), closes 4 July"`
 	if len(lines) != 7 || lines[1] != want || !strings.HasPrefix(lines[5], "given-up,") {
 		t.Errorf("%s\nwant\n%s", strings.Join(lines, "\n"), want)
 	}

@@ -38,7 +38,7 @@ func (s *GatherServer) GetGatherList(ctx context.Context, req *dyelotv1.GetGathe
 		return nil, err
 	}
 	return read(ctx, s.store, func(tx *store.Tx) (*dyelotv1.GetGatherListResponse, error) {
-		plants, err := tx.Plants(widen)
+		plants, err := plantsOf(tx, widen)
 		if err != nil {
 			return nil, err
 		}

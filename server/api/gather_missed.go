@@ -29,7 +29,7 @@ func (s *GatherServer) NoteMissed(ctx context.Context, req *dyelotv1.NoteMissedR
 		}
 	}
 	return change(ctx, s.store, req, func(tx *store.Tx) (*dyelotv1.NoteMissedResponse, error) {
-		plants, err := tx.Plants(0)
+		plants, err := plantsOf(tx, 0)
 		if err != nil {
 			return nil, err
 		}

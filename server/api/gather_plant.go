@@ -21,7 +21,7 @@ func (s *GatherServer) GetPlantYear(ctx context.Context, req *dyelotv1.GetPlantY
 		return nil, err
 	}
 	return read(ctx, s.store, func(tx *store.Tx) (*dyelotv1.GetPlantYearResponse, error) {
-		plants, err := tx.Plants(widen)
+		plants, err := plantsOf(tx, widen)
 		if err != nil {
 			return nil, err
 		}

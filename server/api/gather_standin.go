@@ -33,7 +33,7 @@ func (s *GatherServer) ListStandIns(ctx context.Context, req *dyelotv1.ListStand
 	}
 	return read(ctx, s.store, func(tx *store.Tx) (*dyelotv1.ListStandInsResponse, error) {
 		ask := ask
-		plants, err := tx.Plants(0)
+		plants, err := plantsOf(tx, 0)
 		if err != nil {
 			return nil, err
 		}

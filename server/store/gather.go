@@ -2,7 +2,6 @@ package store
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"time"
 
@@ -99,19 +98,20 @@ func (t *Tx) lacksOfRuns() (map[int64][]season.Lack, error) {
 // Plants is what the books say of everything that is gathered or grown.
 type Plants struct {
 	Today    time.Time
-	Stands   []season.Stand  // what something open lacks, by item
-	Supplies []season.Supply // what could be dyed with, by plant and part
+	Lacks    map[int64][]season.Lack // what something open lacks, by item
+	Stands   map[int64]season.Stand  // each item of a plant as it stands, its lacks apart
+	Supplies []season.Supply         // what could be dyed with, by plant and part
 	Harvests []season.Harvested
 	Notes    []MissedNote // the newest of each plant, part and year
 }
 
-// Plants loads it all, in as many statements however many plants there are.
+// Plants loads it all, in as many statements however many plants there are. Lacks
+// are those of open runs; own weeks are widened by so many days at each end.
 func (t *Tx) Plants(widen int) (p Plants, err error) {
 	if p.Today, err = t.Today(); err != nil {
 		return p, err
 	}
-	lacks, err := t.lacksOfRuns()
-	if err != nil {
+	if p.Lacks, err = t.lacksOfRuns(); err != nil {
 		return p, err
 	}
 	if p.Harvests, err = t.Harvests(); err != nil {
@@ -129,7 +129,7 @@ func (t *Tx) Plants(widen int) (p Plants, err error) {
 		ids[i] = it.ID
 	}
 	parcels, err := t.ParcelsOfItems(ids)
-	p.fill(items, parcels, lacks, widen)
+	p.fill(items, parcels, widen)
 	return p, err
 }
 
@@ -148,7 +148,8 @@ type plantPart struct{ plant, part string }
 
 // fill sorts what was loaded by item, and by plant and part. A salt is in none of
 // it: it is neither of the table, nor harvested, nor said to be of a plant.
-func (p *Plants) fill(items []stock.Item, parcels []stock.Parcel, lacks map[int64][]season.Lack, widen int) {
+func (p *Plants) fill(items []stock.Item, parcels []stock.Parcel, widen int) {
+	p.Stands = map[int64]season.Stand{}
 	harvested := map[int64]bool{}
 	for _, h := range p.Harvests {
 		harvested[h.ItemID] = true
@@ -186,10 +187,7 @@ func (p *Plants) fill(items []stock.Item, parcels []stock.Parcel, lacks map[int6
 			s.Parcels = append(s.Parcels, b.Code())
 		}
 		s.Free = s.Free.Add(shelf)
-		if len(lacks[it.ID]) > 0 {
-			p.Stands = append(p.Stands, season.Stand{Item: it.Code, Name: it.Name, Plant: at.plant, Part: at.part, Supplier: it.Terms.Supplier,
-				Own: s.Own, Lacks: lacks[it.ID], Shelf: shelf, Widen: widen})
-		}
+		p.Stands[it.ID] = season.Stand{Item: it.Code, Name: it.Name, Plant: at.plant, Part: at.part, Supplier: it.Terms.Supplier, Own: s.Own, Shelf: shelf, Widen: widen}
 	}
 }
 
@@ -207,8 +205,11 @@ func (p Plants) Own(plant, part string) (own []season.Harvested) {
 // Lines is the list of what to gather, the most pressing first.
 func (p Plants) Lines() []season.GatherLine {
 	var lines []season.GatherLine
-	for _, s := range p.Stands {
-		lines = append(lines, season.ToGather(s, p.Today)...)
+	for id, lacks := range p.Lacks {
+		if s, grows := p.Stands[id]; grows {
+			s.Lacks = lacks
+			lines = append(lines, season.ToGather(s, p.Today)...)
+		}
 	}
 	season.GatherOrder(lines)
 	return lines
@@ -226,30 +227,4 @@ func (p Plants) Noted(l season.GatherLine) (MissedNote, bool) {
 		return MissedNote{}, false
 	}
 	return p.Notes[i], true
-}
-
-// gatherTasks are the plants in season that something open lacks, and those whose
-// weeks went by, until a person has noted that.
-func (t *Tx) gatherTasks() ([]Task, error) {
-	lacks, err := t.lacksOfRuns()
-	if err != nil || len(lacks) == 0 {
-		return nil, err
-	}
-	plants, err := t.Plants(0)
-	var tasks []Task
-	for _, l := range plants.Lines() {
-		_, noted := plants.Noted(l)
-		switch {
-		case noted:
-		case l.State == season.GatherNow:
-			task := Task{"gather", l.Item, "gather " + l.Text, l.Span.Closes}
-			if l.Weeks.AllYear() {
-				task.Due = time.Time{}
-			}
-			tasks = append(tasks, task)
-		case l.State == season.GatherMissed:
-			tasks = append(tasks, Task{"gather-missed", l.Item, fmt.Sprintf("%s; what can stand in: dyelot gather list", l.Text), l.Span.Closes})
-		}
-	}
-	return tasks, err
 }

@@ -18,6 +18,12 @@ type ToMatch struct {
 	View                  colour.View
 }
 
+const toMatch = `
+	select c.code, s.code as standard_code, v.fibre, s.l, s.a, s.b, s.illuminant, s.observer
+	from colourway c join shade_standard s on s.id = c.standard_id
+	join lateral (select fibre from recipe_version where recipe_id = c.recipe_id order by version desc limit 1) v on true
+	where c.code = any($1) order by c.code`
+
 // ToMatch loads those of some colourways that exist, by code.
 func (t *Tx) ToMatch(codes []string) ([]ToMatch, error) {
 	var rows []struct {
@@ -26,11 +32,7 @@ func (t *Tx) ToMatch(codes []string) ([]ToMatch, error) {
 		Fibre    string `db:"fibre"`
 		labRow
 	}
-	err := t.list(&rows, `
-		select c.code, s.code as standard_code, v.fibre, s.l, s.a, s.b, s.illuminant, s.observer
-		from colourway c join shade_standard s on s.id = c.standard_id
-		join lateral (select fibre from recipe_version where recipe_id = c.recipe_id order by version desc limit 1) v on true
-		where c.code = any($1) order by c.code`, pq.Array(codes))
+	err := t.list(&rows, toMatch, pq.Array(codes))
 	if err != nil {
 		return nil, err
 	}

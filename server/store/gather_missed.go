@@ -17,6 +17,12 @@ type MissedNote struct {
 	RecordedAt  time.Time
 }
 
+const missedNotes = `
+	select distinct on (m.plant, m.part, m.year) m.plant, m.part, m.year, m.reason, coalesce(m.swatch_id, 0) as swatch_id, coalesce(c.code, '') as colourway,
+	       m.by_name, m.recorded_at
+	from missed_gathering m left join colourway c on c.id = m.colourway_id
+	order by m.plant, m.part, m.year, m.id desc`
+
 // MissedNotes are those in force, the newest of each plant, part and year.
 func (t *Tx) MissedNotes() ([]MissedNote, error) {
 	var rows []struct {
@@ -29,11 +35,7 @@ func (t *Tx) MissedNotes() ([]MissedNote, error) {
 		By        string    `db:"by_name"`
 		At        time.Time `db:"recorded_at"`
 	}
-	err := t.list(&rows, `
-		select distinct on (m.plant, m.part, m.year) m.plant, m.part, m.year, m.reason, coalesce(m.swatch_id, 0) as swatch_id, coalesce(c.code, '') as colourway,
-		       m.by_name, m.recorded_at
-		from missed_gathering m left join colourway c on c.id = m.colourway_id
-		order by m.plant, m.part, m.year, m.id desc`)
+	err := t.list(&rows, missedNotes)
 	notes := make([]MissedNote, len(rows))
 	for i, r := range rows {
 		notes[i] = MissedNote{Plant: r.Plant, Part: r.Part, Year: r.Year, Reason: r.Reason, SwatchID: r.Swatch, Colourway: r.Colourway, By: r.By, RecordedAt: r.At}

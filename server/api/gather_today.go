@@ -1,0 +1,33 @@
+package api
+
+import (
+	"time"
+
+	"dyelot/inventory/season"
+	"dyelot/server/store"
+)
+
+// plantsOf is what the books say of everything that grows, and what runs lack of it.
+func plantsOf(tx *store.Tx, widen int) (store.Plants, error) { return tx.Plants(widen) }
+
+// gatherTasks are the plants in season that something open lacks, and those whose
+// weeks went by, until a person has noted that.
+func gatherTasks(tx *store.Tx) ([]store.Task, error) {
+	p, err := plantsOf(tx, 0)
+	var tasks []store.Task
+	for _, l := range p.Lines() {
+		_, noted := p.Noted(l)
+		switch {
+		case noted:
+		case l.State == season.GatherNow:
+			task := store.Task{Key: "gather", Subject: l.Item, Text: "gather " + l.Text, Due: l.Span.Closes}
+			if l.Weeks.AllYear() {
+				task.Due = time.Time{}
+			}
+			tasks = append(tasks, task)
+		case l.State == season.GatherMissed:
+			tasks = append(tasks, store.Task{Key: "gather-missed", Subject: l.Item, Text: l.Text + "; what can stand in: dyelot gather list", Due: l.Span.Closes})
+		}
+	}
+	return tasks, err
+}
