@@ -38,9 +38,9 @@ func (s *Sheet) Gather(r *dyelotv1.GetGatherListResponse, why bool) {
 			missed, instead = true, append(instead, l.GetStandIns()...)
 		}
 	}
+	s.standInFoot(instead)
 	if missed {
 		s.Gap()
-		s.standInFoot(instead)
 		s.Para(0, "To give a plant's year up: dyelot gather missed PLANT --reason \"…\" --stand-in SWATCH")
 	}
 	if len(r.GetLines()) > 0 {
@@ -153,7 +153,6 @@ func (s *Sheet) StandIns(r *dyelotv1.ListStandInsResponse) {
 		}
 		s.standIns("", c)
 	}
-	s.Gap()
 	s.standInFoot(r.GetColourways())
 }
 
@@ -170,6 +169,7 @@ func (s *Sheet) standInFoot(all []*dyelotv1.ColourwayStandIns) {
 		}
 	}
 	if len(views) > 0 {
+		s.Gap()
 		s.Para(0, "Differences are CIEDE2000 for %s. %% WOF is on air-dry fibre.", strings.Join(views, " and for "))
 	}
 	if graded {
@@ -193,12 +193,17 @@ func (s *Sheet) gatherFoot(cautions []*dyelotv1.Caution, why bool) {
 
 // PlantYear shows a plant's weeks and the own log of it.
 func (s *Sheet) PlantYear(r *dyelotv1.GetPlantYearResponse) {
+	var instead []*dyelotv1.ColourwayStandIns
 	for i, p := range r.GetParts() {
 		if i > 0 {
 			s.Gap()
 		}
 		s.plantPart(r.GetPlant(), p)
+		for _, l := range p.GetLines() {
+			instead = append(instead, l.GetStandIns()...)
+		}
 	}
+	s.standInFoot(instead)
 	s.gatherFoot(r.GetCautions(), false)
 }
 

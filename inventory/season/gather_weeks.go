@@ -142,8 +142,13 @@ func (w Weeks) After(day time.Time) Span {
 	}
 }
 
-// String is "20 June to 4 July".
-func (w Weeks) String() string { return Gathering{From: w.From, To: w.To}.When() }
+// String is "20 June to 4 July"; a single day is "20 June".
+func (w Weeks) String() string {
+	if w.From == w.To {
+		return w.From.String()
+	}
+	return Gathering{From: w.From, To: w.To}.When()
+}
 
 // Source says what they rest on: "own, 3 pickings in 2 years".
 func (w Weeks) Source() string {

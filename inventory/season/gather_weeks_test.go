@@ -45,7 +45,7 @@ func TestOwnWeeksAreFromTheEarliestToTheLatestPicking(t *testing.T) {
 		{"weld", "flowering top", nil, 0, "10 June to 10 August", "common practice"},
 		{"weld", "flowering top", []string{"2025-06-28", "2024-06-20", "2025-07-04"}, 0, "20 June to 4 July", "own, 3 pickings in 2 years"},
 		{"weld", "flowering top", []string{"2025-06-28"}, 3, "25 June to 1 July", "own, 1 picking in 1 year, widened by 3 days at each end, as you said"},
-		{"weld", "flowering top", []string{"2025-07-02", "2025-07-02"}, 0, "2 July to 2 July", "own, 1 picking in 1 year"}, // two bags, one picking
+		{"weld", "flowering top", []string{"2025-07-02", "2025-07-02"}, 0, "2 July", "own, 1 picking in 1 year"}, // two bags, one picking
 		// Over the new year: the longest time without a picking is out of season.
 		{"dock", "root", []string{"2024-12-20", "2026-01-10"}, 0, "20 December to 10 January", "own, 2 pickings in 2 years"},
 		{"dock", "root", []string{"2025-01-02"}, 5, "28 December to 7 January", "own, 1 picking in 1 year, widened by 5 days at each end, as you said"},

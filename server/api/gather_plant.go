@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"strings"
@@ -119,10 +120,12 @@ func plantNamed(plants store.Plants, plant, part string, onePart bool) (string, 
 		return "", "", err
 	}
 	typed := plant
-	for _, h := range plants.Harvests { // an item's code is a name of its plant
-		if h.Item == strings.ToLower(strings.TrimSpace(plant)) && len(season.GatheringsOf(plant, part)) == 0 {
-			plant, part = h.Plant, h.Part
-			break
+	if len(season.GatheringsOf(plant, "")) == 0 { // an item's code is a name of its plant
+		for _, s := range plants.Stands {
+			if s.Item == strings.ToLower(strings.TrimSpace(plant)) {
+				plant, part = s.Plant, cmp.Or(part, s.Part)
+				break
+			}
 		}
 	}
 	plant, of := season.PlantOf(plant, part)

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"strings"
 	"time"
 
 	"dyelot/inventory/season"
@@ -20,14 +21,19 @@ func gatherTasks(tx *store.Tx) ([]store.Task, error) {
 		switch {
 		case noted:
 		case l.State == season.GatherNow:
-			task := store.Task{Key: "gather", Subject: l.Item, Text: "gather " + l.Text, Due: l.Span.Closes}
+			task := store.Task{Key: "gather", Subject: l.Item, Text: "gather " + unnamed(l), Due: l.Span.Closes}
 			if l.Weeks.AllYear() {
 				task.Due = time.Time{}
 			}
 			tasks = append(tasks, task)
 		case l.State == season.GatherMissed:
-			tasks = append(tasks, store.Task{Key: "gather-missed", Subject: l.Item, Text: l.Text + "; what can stand in: dyelot gather list", Due: l.Span.Closes})
+			tasks = append(tasks, store.Task{Key: "gather-missed", Subject: l.Item, Text: unnamed(l) + "; what can stand in: dyelot gather list", Due: l.Span.Closes})
 		}
 	}
 	return tasks, err
+}
+
+// unnamed is the line without the plant's name: a task's subject says that.
+func unnamed(l season.GatherLine) string {
+	return strings.TrimLeft(strings.TrimPrefix(l.Text, l.Word()), ":, ")
 }
