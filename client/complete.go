@@ -26,6 +26,7 @@ var listerOf = map[string]lister{
 	"LOTS":       listLots,
 	"RUN":        listRuns,
 	"COMMISSION": listCommissions,
+	"COLLECTION": listCollections,
 	"COLOURWAY":  listColourways,
 	"STANDARD":   listStandards,
 	"RECIPE":     listRecipes,

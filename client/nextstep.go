@@ -20,6 +20,7 @@ var nextByReason = map[string]string{
 	"VESSEL_EXISTS":      "see what there is with: dyelot vessel list",
 	"STANDARD_EXISTS":    "see what there is with: dyelot standard list",
 	"COLOURWAY_EXISTS":   "see what there is with: dyelot colourway list",
+	"COLLECTION_EXISTS":  "see what there is with: dyelot collection list",
 	"LOT_STATE":          "see what it has had with: dyelot lot show {lot}",
 	"STOCK_SHORT":        "see what is left with: dyelot stock list; what wants ordering with: dyelot reorder",
 	"PARCEL_EMPTY":       "see its movements with: dyelot stock show {parcel}; if there is some after all: dyelot stock count {parcel} AMOUNT",
@@ -103,7 +104,9 @@ var listed = map[string]string{
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
 
-	"test dip series": "see the test dips with: dyelot dips list",
+	"test dip series":  "see the test dips with: dyelot dips list",
+	"collection_codes": "see the collections with: dyelot collection list",
+	"collection":       "see the collections with: dyelot collection list",
 }
 
 var figure = pattern(`\{[a-z_]+\}`)

@@ -105,6 +105,8 @@ func planFlags(f *form, q *dyelotv1.PlanRunRequest) {
 	f.fills("matched", "matched_set")
 	f.text(&q.CommissionCode, "commission", "for this commission: a matched set by its tolerance, such as W1")
 	f.offers("commission", listCommissions)
+	f.text(&q.CollectionCode, "collection", "for this collection: its lines are that much less to plan")
+	f.offers("collection", listCollections)
 	f.day(&q.DueOn, "due", "the day it is due")
 	f.fills("due", "due_on")
 	f.number(&q.RecipeVersion, "recipe-version", "version of the recipe (the newest)")

@@ -68,7 +68,7 @@ func periodsOf(needs []Need) []period {
 func arrive(ps []period, coming []Arriving, today time.Time) {
 	for _, a := range coming {
 		for i := range ps {
-			if !later(ps[i].on, today).Before(a.On) {
+			if !notBefore(ps[i].on, today).Before(a.On) {
 				ps[i].arriving += a.Amount.N
 				break
 			}
@@ -92,7 +92,7 @@ func expire(ps []period, held []Held, today time.Time) {
 	})
 	next := 0
 	for i := range ps {
-		day := later(ps[i].on, today)
+		day := notBefore(ps[i].on, today)
 		for ; next < len(parcels) && !parcels[next].Until.IsZero() && parcels[next].Until.Before(day); next++ {
 			ps[i].lost += parcels[next].Amount.N
 		}
@@ -144,7 +144,7 @@ func weeksOf(ps []period, today time.Time, zero quantity.Amount) []CoveredWeek {
 	return weeks
 }
 
-func later(a, b time.Time) time.Time {
+func notBefore(a, b time.Time) time.Time {
 	if a.Before(b) {
 		return b
 	}

@@ -14,10 +14,10 @@ import (
 	"dyelot/inventory/stock"
 )
 
-var now = on("2027-05-03")
+var now = calendar("2027-05-03")
 
 func need(it stock.Item, amount, day string) season.Need {
-	return season.Need{ItemID: it.ID, Amount: mass(amount), On: on(day), For: "gold", Line: 0}
+	return season.Need{ItemID: it.ID, Amount: mass(amount), On: calendar(day), For: "gold", Line: 0}
 }
 
 func shelf(it stock.Item, held ...season.Held) map[int64]season.Shelf {
@@ -39,8 +39,8 @@ func covered(t *testing.T, needs []season.Need, shelves map[int64]season.Shelf, 
 func TestCoverNetsDayByDay(t *testing.T) {
 	t.Parallel()
 	c := covered(t, []season.Need{need(alum, "300g", "2027-05-19"), need(alum, "300g", "2027-05-12"), need(alum, "50g", "2027-05-24")},
-		shelf(alum, season.Held{Code: "P1", Amount: mass("500g")}), []season.Arriving{{ItemID: alum.ID, Amount: mass("100g"), On: on("2027-05-20")}}, nil)[0]
-	if c.Short != mass("100g") || !c.ShortBy.Equal(on("2027-05-19")) || c.First != mass("100g") || c.Needed != mass("650g") || c.Arriving != mass("100g") {
+		shelf(alum, season.Held{Code: "P1", Amount: mass("500g")}), []season.Arriving{{ItemID: alum.ID, Amount: mass("100g"), On: calendar("2027-05-20")}}, nil)[0]
+	if c.Short != mass("100g") || !c.ShortBy.Equal(calendar("2027-05-19")) || c.First != mass("100g") || c.Needed != mass("650g") || c.Arriving != mass("100g") {
 		t.Errorf("%+v", c)
 	}
 	var rows []string
@@ -58,7 +58,7 @@ func TestCoverNetsDayByDay(t *testing.T) {
 func TestWhatIsOutOfDateByThenDoesNotCount(t *testing.T) {
 	t.Parallel()
 	c := covered(t, []season.Need{need(liquor, "40mL", "2027-05-12"), need(liquor, "100mL", "2027-05-19")},
-		shelf(liquor, season.Held{Code: "P2", Amount: mass("20mL")}, season.Held{Code: "P1", Amount: mass("100mL"), Until: on("2027-05-15")}), nil, nil)[0]
+		shelf(liquor, season.Held{Code: "P2", Amount: mass("20mL")}, season.Held{Code: "P1", Amount: mass("100mL"), Until: calendar("2027-05-15")}), nil, nil)[0]
 	if c.Short != mass("80mL") || c.Lost != mass("60mL") || c.Free != mass("120mL") {
 		t.Errorf("%+v", c)
 	}
@@ -69,7 +69,7 @@ func TestPastDueIsShown(t *testing.T) {
 	t.Parallel()
 	c := covered(t, []season.Need{need(alum, "10g", "2027-05-03"), need(alum, "30g", "2027-04-20"), need(alum, "5g", "2027-05-01")},
 		shelf(alum, season.Held{Code: "P1", Amount: mass("12g")}), nil, nil)[0]
-	if !c.ShortBy.Equal(on("2027-04-20")) || c.Short != mass("33g") || len(c.Weeks) != 2 || !c.Weeks[0].PastDue || c.Weeks[0].Short != mass("23g") || c.Weeks[1].PastDue {
+	if !c.ShortBy.Equal(calendar("2027-04-20")) || c.Short != mass("33g") || len(c.Weeks) != 2 || !c.Weeks[0].PastDue || c.Weeks[0].Short != mass("23g") || c.Weeks[1].PastDue {
 		t.Errorf("%+v", c)
 	}
 }
@@ -82,7 +82,7 @@ func TestAShortSolutionIsMade(t *testing.T) {
 	shelves[copper.ID] = season.Shelf{Item: copper, Held: []season.Held{{Code: "P8", Amount: mass("15g")}}}
 	makings := map[int64]season.Made{liquor.ID: {Amount: mass("500mL"), From: []season.Part{{copper.ID, mass("100g")}}}}
 	all := covered(t, []season.Need{need(liquor, "130mL", "2027-05-19")}, shelves, nil, makings)
-	if len(all) != 2 || all[0].Item.Code != "copperas" || all[0].Short != mass("5g") || !all[0].ShortBy.Equal(on("2027-05-18")) || all[1].Short != mass("100mL") {
+	if len(all) != 2 || all[0].Item.Code != "copperas" || all[0].Short != mass("5g") || !all[0].ShortBy.Equal(calendar("2027-05-18")) || all[1].Short != mass("100mL") {
 		t.Errorf("%+v", all)
 	}
 	if why := all[0].Needs[0].Why; why != "iron-liquor: 100 mL are short; last made of 100 g of copperas to 500 mL, so 20 g" {
@@ -123,7 +123,7 @@ func TestWhatAParcelCountsFor(t *testing.T) {
 	}
 	weak, thin, unknown, old, blocked := hundred(weld), hundred(liquor), hundred(liquor), hundred(alum), hundred(alum)
 	weak.Strength, thin.Concentration, unknown.StrengthUnknown = quantity.WholePercent(90), 100_000, true
-	old.UsableUntil, blocked.Blocked = on("2027-05-02"), "mould"
+	old.UsableUntil, blocked.Blocked = calendar("2027-05-02"), "mould"
 	strong := season.Dosed{Item: liquor, Concentration: 200_000}
 	for name, c := range map[string]struct {
 		p    stock.Parcel
@@ -247,7 +247,7 @@ func BenchmarkExplodeAndCover(b *testing.B) {
 
 // bigSeason makes lines of four pieces each: more garments are more lines, on
 // more days.
-func bigSeason(garments int64) ([]season.Wanted, season.Habits, map[int64]season.Shelf) {
+func bigSeason(garments int64) ([]season.Asked, season.Habits, map[int64]season.Shelf) {
 	h := habits()
 	h.Losses = season.Losses{Garments: 400, Lost: 9, Lots: 20}
 	h.Witness = map[string]season.Witness{"wool": {Item: swatch, Each: mass("20g")}}
@@ -255,12 +255,12 @@ func bigSeason(garments int64) ([]season.Wanted, season.Habits, map[int64]season
 	for _, it := range []stock.Item{alum, weld, liquor, soap, swatch} {
 		shelves[it.ID] = season.Shelf{Item: it, Held: []season.Held{{Code: "P1", Amount: quantity.Amount{N: 1_000_000_000, Unit: it.Unit}, Until: now.AddDate(0, 3, 0)}}}
 	}
-	var wanted []season.Wanted
+	var wanted []season.Asked
 	for i := range garments / 4 {
 		blank := tunic
 		blank.ID, blank.Code, blank.PieceMass = 100+i%25, fmt.Sprintf("style-%d", i%25), quantity.Grams(80+10*(i%25))
 		shelves[blank.ID] = season.Shelf{Item: blank}
-		wanted = append(wanted, season.Wanted{Collection: "spring-27", Colourway: fmt.Sprintf("way-%d", i%40), Blank: blank, Pieces: 4, DueOn: now.AddDate(0, 1, int(i/500)*7), Recipe: goldway})
+		wanted = append(wanted, season.Asked{Collection: "spring-27", Colourway: fmt.Sprintf("way-%d", i%40), Blank: blank, Pieces: 4, DueOn: now.AddDate(0, 1, int(i/500)*7), Recipe: goldway})
 	}
 	return wanted, h, shelves
 }

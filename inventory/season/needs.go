@@ -14,9 +14,9 @@ import (
 	goods "dyelot/inventory/stock"
 )
 
-// Wanted is one line of a collection: so many of a blank in a colourway by a
+// Asked is one line of a collection: so many of a blank in a colourway by a
 // day.
-type Wanted struct {
+type Asked struct {
 	Collection string
 	Colourway  string
 	Blank      goods.Item
@@ -103,7 +103,7 @@ type Exploded struct {
 // wanted[i].item that is no blank with a mass, wanted[i].due_on missing,
 // wanted[i].colourway without a recipe or with one for a fibre that the blank
 // has none of, losses that are no share, kept shares outside 0 to 99 %.
-func Explode(wanted []Wanted, h Habits) (Exploded, error) {
+func Explode(wanted []Asked, h Habits) (Exploded, error) {
 	if err := cmp.Or(checkWanted(wanted), h.check()); err != nil {
 		return Exploded{}, err
 	}
@@ -116,6 +116,7 @@ func Explode(wanted []Wanted, h Habits) (Exploded, error) {
 			return Exploded{}, err
 		}
 	}
+	e.noteUnused(h, kept)
 	slices.SortStableFunc(e.Needs, func(a, b Need) int { return a.On.Compare(b.On) })
 	slices.SortStableFunc(e.Pots, func(a, b PotLoads) int {
 		return cmp.Or(a.Week.Compare(b.Week), cmp.Compare(a.Colourway, b.Colourway))
@@ -123,7 +124,7 @@ func Explode(wanted []Wanted, h Habits) (Exploded, error) {
 	return e, nil
 }
 
-func checkWanted(wanted []Wanted) error {
+func checkWanted(wanted []Asked) error {
 	for i, w := range wanted {
 		at := fmt.Sprintf("wanted[%d].", i)
 		switch {
@@ -174,10 +175,10 @@ func (h Habits) check() error {
 // addSpares gives each line its share of the spares: for each collection and
 // blank as many as the last lots lost of what is wanted, raised to a whole
 // piece once, and not line by line.
-func (e *Exploded) addSpares(wanted []Wanted, l Losses) []int64 {
+func (e *Exploded) addSpares(wanted []Asked, l Losses) []int64 {
 	spares := make([]int64, len(wanted))
 	if l.Garments == 0 {
-		e.Spares = "no spares: no history yet"
+		e.Spares = "none: no history yet"
 		return spares
 	}
 	type kind struct {

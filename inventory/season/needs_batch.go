@@ -31,7 +31,7 @@ type pieces struct {
 
 // batchesOf gathers the lines by collection, colourway and day, the earliest
 // first. A line of which all is planned has none.
-func batchesOf(wanted []Wanted, spares []int64) []*batch {
+func batchesOf(wanted []Asked, spares []int64) []*batch {
 	type key struct {
 		collection, colourway string
 		due                   time.Time

@@ -2,6 +2,8 @@ package season
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"dyelot/inventory/fault"
@@ -18,6 +20,15 @@ const KeptDays = 14
 // keptBaths remembers when a bath of that kind was last meant, by item, kind of
 // stage and fibre.
 type keptBaths map[keptBath]time.Time
+
+// noteUnused says of which kept baths nothing could be taken off.
+func (e *Exploded) noteUnused(h Habits, kept keptBaths) {
+	for _, id := range slices.Sorted(maps.Keys(h.Kept)) {
+		if _, used := kept[keptBath{item: id}]; h.Kept[id] > 0 && !used {
+			e.note("%s: no bath of it comes within %d days of one before, so nothing is taken off for a kept one", h.Dosed[id].Item.Code, KeptDays)
+		}
+	}
+}
 
 type keptBath struct {
 	item        int64
@@ -80,6 +91,7 @@ func (e *Exploded) secondUse(b *batch, s recipe.Stage, item goods.Item, a quanti
 	if !kept.again(keptBath{item.ID, s.Kind, b.recipe.Fibre}, on) || share == 0 {
 		return item, a, why, true, nil
 	}
+	kept[keptBath{item: item.ID}] = on // taken off at least once
 	left := a.Sub(a.Percent(share)).Round(item.Resolution.N)
 	return item, left, fmt.Sprintf("%s; second use of the kept bath, as you said with %s still in it: %s go in", why, share, Kilos(left)), true, nil
 }

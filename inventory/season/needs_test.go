@@ -17,7 +17,7 @@ import (
 	"dyelot/inventory/stock"
 )
 
-func on(s string) time.Time {
+func calendar(s string) time.Time {
 	d, err := time.Parse(time.DateOnly, s)
 	if err != nil {
 		panic(err)
@@ -69,8 +69,8 @@ func line(it stock.Item, b recipe.Basis, value string) recipe.Line {
 	return recipe.Line{ItemID: it.ID, ItemCode: it.Code, ItemName: it.Code, Unit: it.Unit, Ask: ask}
 }
 
-func gold(n int64, due string) season.Wanted {
-	return season.Wanted{Collection: "spring-27", Colourway: "harbour-gold", Blank: tunic, Pieces: n, DueOn: on(due), Recipe: goldway}
+func gold(n int64, due string) season.Asked {
+	return season.Asked{Collection: "spring-27", Colourway: "harbour-gold", Blank: tunic, Pieces: n, DueOn: calendar(due), Recipe: goldway}
 }
 
 func habits() season.Habits { return season.Habits{Dosed: dosed, Pots: []lot.Pot{pot20, pot40}} }
@@ -85,7 +85,7 @@ func needed(e season.Exploded, it stock.Item) (sum quantity.Amount, days []strin
 	return sum, days
 }
 
-func exploded(t *testing.T, w []season.Wanted, h season.Habits) season.Exploded {
+func exploded(t *testing.T, w []season.Asked, h season.Habits) season.Exploded {
 	t.Helper()
 	e, err := season.Explode(w, h)
 	if err != nil {
@@ -102,7 +102,7 @@ func exploded(t *testing.T, w []season.Wanted, h season.Habits) season.Exploded 
 // 18th, dye 17th, mordant 16th, scour 15th.
 func TestACollectionExplodesByHand(t *testing.T) {
 	t.Parallel()
-	e := exploded(t, []season.Wanted{gold(24, "2027-06-30")}, habits())
+	e := exploded(t, []season.Asked{gold(24, "2027-06-30")}, habits())
 	for _, c := range []struct {
 		item        stock.Item
 		amount, day string
@@ -114,14 +114,14 @@ func TestACollectionExplodesByHand(t *testing.T) {
 			t.Errorf("%s: %s on %v, want %s on %s", c.item.Code, sum, days, c.amount, c.day)
 		}
 	}
-	if diff := cmp.Diff([]season.PotLoads{{Colourway: "harbour-gold", Week: on("2027-06-14"), Loads: 3, PotDays: 3}}, e.Pots); diff != "" {
+	if diff := cmp.Diff([]season.PotLoads{{Colourway: "harbour-gold", Week: calendar("2027-06-14"), Loads: 3, PotDays: 3}}, e.Pots); diff != "" {
 		t.Error(diff)
 	}
 	why := e.Needs[slices.IndexFunc(e.Needs, func(n season.Need) bool { return n.ItemID == alum.ID })]
 	if why.For != "harbour-gold: 24 × tunic" || why.Why != "harbour-gold: 24 × tunic of 108 g = 2.592 kg; alum 12 % WOF = 311 g" {
 		t.Errorf("%q: %q", why.For, why.Why)
 	}
-	if e.Spares != "no spares: no history yet" || len(e.Notes) != 1 || !strings.Contains(e.Notes[0], "no witness cloth of wool") {
+	if e.Spares != "none: no history yet" || len(e.Notes) != 1 || !strings.Contains(e.Notes[0], "no witness cloth of wool") {
 		t.Errorf("%q %v", e.Spares, e.Notes)
 	}
 }
@@ -133,13 +133,13 @@ func TestSparesAndWitnessClothAreDyedToo(t *testing.T) {
 	t.Parallel()
 	h := habits()
 	h.Witness = map[string]season.Witness{"wool": {Item: swatch, Each: mass("20g"), Basis: "as in L7"}}
-	e := exploded(t, []season.Wanted{gold(24, "2027-06-30")}, h)
+	e := exploded(t, []season.Asked{gold(24, "2027-06-30")}, h)
 	cloth, _ := needed(e, swatch)
 	if sum, _ := needed(e, alum); cloth != mass("60g") || sum != mass("318.2g") || len(e.Notes) != 0 {
 		t.Errorf("%s of cloth, %s of alum, %v", cloth, sum, e.Notes)
 	}
 	h.Losses = season.Losses{Garments: 60, Lost: 3, Lots: 8}
-	e = exploded(t, []season.Wanted{gold(20, "2027-06-30"), gold(4, "2027-07-30")}, h)
+	e = exploded(t, []season.Asked{gold(20, "2027-06-30"), gold(4, "2027-07-30")}, h)
 	if sum, _ := needed(e, tunic); sum != mass("26pc") || e.Spares != "3 of 60 garments of the last 8 lots did not pass: 2 to spare" {
 		t.Errorf("%s: %s", sum, e.Spares)
 	}
@@ -149,12 +149,12 @@ func TestWhatIsPlannedIsNotNeededAgain(t *testing.T) {
 	t.Parallel()
 	w := gold(24, "2027-06-30")
 	w.Planned = 14
-	if sum, _ := needed(exploded(t, []season.Wanted{w}, habits()), tunic); sum != mass("10pc") {
+	if sum, _ := needed(exploded(t, []season.Asked{w}, habits()), tunic); sum != mass("10pc") {
 		t.Errorf("%s", sum)
 	}
 	for _, done := range []int64{24, 25} {
 		w.Planned = done
-		if e := exploded(t, []season.Wanted{w}, habits()); len(e.Needs) != 0 {
+		if e := exploded(t, []season.Asked{w}, habits()); len(e.Needs) != 0 {
 			t.Errorf("%d planned: %v", done, e.Needs)
 		}
 	}
@@ -164,7 +164,7 @@ func TestWhatIsPlannedIsNotNeededAgain(t *testing.T) {
 // nothing is claimed of a bath that nobody named, nor of one three weeks old.
 func TestAKeptBathCountsOnlyWhereAPersonSaysSo(t *testing.T) {
 	t.Parallel()
-	two := []season.Wanted{gold(24, "2027-06-30"), gold(24, "2027-07-07")}
+	two := []season.Asked{gold(24, "2027-06-30"), gold(24, "2027-07-07")}
 	h := habits()
 	if sum, _ := needed(exploded(t, two, h), alum); sum != mass("622g") {
 		t.Errorf("nobody said so: %s", sum)
@@ -177,9 +177,10 @@ func TestAKeptBathCountsOnlyWhereAPersonSaysSo(t *testing.T) {
 	if sum, _ := needed(e, weld); sum != mass("3110g") {
 		t.Errorf("the dye is not kept: %s", sum)
 	}
-	two[1].DueOn = on("2027-07-21")
-	if sum, _ := needed(exploded(t, two, h), alum); sum != mass("622g") {
-		t.Errorf("three weeks later: %s", sum)
+	two[1].DueOn = calendar("2027-07-21")
+	e = exploded(t, two, h)
+	if sum, _ := needed(e, alum); sum != mass("622g") || !strings.Contains(strings.Join(e.Notes, "\n"), "alum: no bath of it comes within 14 days") {
+		t.Errorf("three weeks later: %s, %v", sum, e.Notes)
 	}
 }
 
@@ -189,7 +190,7 @@ func TestStrengthsAreSaid(t *testing.T) {
 	t.Parallel()
 	h := habits()
 	h.Dosed = map[int64]season.Dosed{4: {Item: alum}, 9: {Item: soap}, 5: {Item: weld, Strength: quantity.WholePercent(90), From: "P6"}, 6: {Item: liquor, Solute: &copper}}
-	e := exploded(t, []season.Wanted{gold(24, "2027-06-30")}, h)
+	e := exploded(t, []season.Asked{gold(24, "2027-06-30")}, h)
 	if sum, _ := needed(e, copper); sum != mass("25.9g") {
 		t.Errorf("copperas: %s", sum)
 	}
@@ -197,25 +198,25 @@ func TestStrengthsAreSaid(t *testing.T) {
 		t.Error(why)
 	}
 	h.Dosed[6] = season.Dosed{Item: liquor}
-	if e := exploded(t, []season.Wanted{gold(24, "2027-06-30")}, h); len(e.Notes) != 2 {
+	if e := exploded(t, []season.Asked{gold(24, "2027-06-30")}, h); len(e.Notes) != 2 {
 		t.Errorf("%v", e.Notes)
 	}
 }
 
 func TestExplodeRefuses(t *testing.T) {
 	t.Parallel()
-	change := func(f func(*season.Wanted)) season.Wanted { w := gold(3, "2027-06-30"); f(&w); return w }
-	for field, w := range map[string]season.Wanted{
-		"wanted[0].pieces":    change(func(w *season.Wanted) { w.Pieces = -1 }),
-		"wanted[0].planned":   change(func(w *season.Wanted) { w.Planned = -1 }),
-		"wanted[0].item":      change(func(w *season.Wanted) { w.Blank = alum }),
-		"wanted[0].due_on":    change(func(w *season.Wanted) { w.DueOn = time.Time{} }),
-		"wanted[0].colourway": change(func(w *season.Wanted) { w.Blank = shirt }),
+	change := func(f func(*season.Asked)) season.Asked { w := gold(3, "2027-06-30"); f(&w); return w }
+	for field, w := range map[string]season.Asked{
+		"wanted[0].pieces":    change(func(w *season.Asked) { w.Pieces = -1 }),
+		"wanted[0].planned":   change(func(w *season.Asked) { w.Planned = -1 }),
+		"wanted[0].item":      change(func(w *season.Asked) { w.Blank = alum }),
+		"wanted[0].due_on":    change(func(w *season.Asked) { w.DueOn = time.Time{} }),
+		"wanted[0].colourway": change(func(w *season.Asked) { w.Blank = shirt }),
 	} {
-		_, err := season.Explode([]season.Wanted{w}, habits())
+		_, err := season.Explode([]season.Asked{w}, habits())
 		wantField(t, err, field)
 	}
-	_, err := season.Explode([]season.Wanted{change(func(w *season.Wanted) { w.Recipe = nil })}, habits())
+	_, err := season.Explode([]season.Asked{change(func(w *season.Asked) { w.Recipe = nil })}, habits())
 	wantField(t, err, "wanted[0].colourway")
 	h := habits()
 	h.Losses = season.Losses{Garments: 3, Lost: 4}
@@ -227,7 +228,7 @@ func TestExplodeRefuses(t *testing.T) {
 	wantField(t, err, "kept[alum]")
 	h = habits()
 	h.Dosed = nil
-	_, err = season.Explode([]season.Wanted{gold(1, "2027-06-30")}, h)
+	_, err = season.Explode([]season.Asked{gold(1, "2027-06-30")}, h)
 	wantField(t, err, "dosed")
 }
 
@@ -235,7 +236,7 @@ func TestExplodeRefuses(t *testing.T) {
 func TestWeeks(t *testing.T) {
 	t.Parallel()
 	for day, want := range map[string]string{"2027-05-12": "2027-05-10 2027-W19", "2027-05-10": "2027-05-10 2027-W19", "2027-05-16": "2027-05-10 2027-W19", "2027-01-01": "2026-12-28 2026-W53"} {
-		if got := season.Monday(on(day)).Format(time.DateOnly) + " " + season.WeekName(on(day)); got != want {
+		if got := season.Monday(calendar(day)).Format(time.DateOnly) + " " + season.WeekName(calendar(day)); got != want {
 			t.Errorf("%s: %s, want %s", day, got, want)
 		}
 	}
@@ -255,7 +256,7 @@ func TestLoadsAgainstTheExactPacking(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		kinds := rapid.SliceOfN(rapid.Int64Range(50, 900), 1, 3).Draw(t, "grams")
-		var wanted []season.Wanted
+		var wanted []season.Asked
 		var sets []season.Set
 		for i, g := range kinds {
 			blank := tunic
@@ -283,7 +284,7 @@ func TestLoadsAgainstTheExactPacking(t *testing.T) {
 }
 
 func ExampleExplode() {
-	e, _ := season.Explode([]season.Wanted{gold(24, "2027-06-30")}, habits())
+	e, _ := season.Explode([]season.Asked{gold(24, "2027-06-30")}, habits())
 	for _, n := range e.Needs {
 		if n.ItemID == alum.ID {
 			fmt.Printf("%s of alum by %s\n%s\n", n.Amount, n.On.Format(time.DateOnly), n.Why)

@@ -10,13 +10,22 @@ import (
 	"dyelot/inventory/quantity"
 )
 
-// Need is what one open run still lacks of an item: planned, not yet recorded,
-// and not promised.
+// Need is what one open run, or one line of a plan, still lacks of an item:
+// planned, not yet recorded, and not promised.
 type Need struct {
 	ItemID int64
-	RunID  int64
-	DueOn  time.Time // zero where the run has no day
+	RunID  int64     // zero where it is no run's
+	DueOn  time.Time // zero where it has no day
 	Short  quantity.Amount
+	For    string // in words, "harbour-gold: 24 tunics"; empty: the run
+}
+
+// of names what a need is for.
+func (n Need) of() string {
+	if n.For != "" {
+		return n.For
+	}
+	return fmt.Sprintf("R%d", n.RunID)
 }
 
 // Order is one line of the reorder list.
@@ -121,7 +130,7 @@ func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
 	if needed.N > 0 {
 		runs := []string{}
 		for _, n := range byDay(needs) {
-			run := fmt.Sprintf("R%d", n.RunID)
+			run := n.of()
 			if !n.DueOn.IsZero() {
 				run += " due " + n.DueOn.Format(time.DateOnly)
 			}
@@ -129,7 +138,7 @@ func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
 				runs = append(runs, run)
 			}
 		}
-		parts = append(parts, fmt.Sprintf("open runs lack %s (%s)", needed, few(runs)))
+		parts = append(parts, fmt.Sprintf("%s lack %s (%s)", whoLacks(needs), needed, few(runs)))
 	} else {
 		parts = append(parts, "no open run lacks any")
 	}
@@ -146,6 +155,21 @@ func few(words []string) string {
 		return strings.Join(words[:most], ", ") + fmt.Sprintf(" and %d more", len(words)-most)
 	}
 	return strings.Join(words, ", ")
+}
+
+// whoLacks names the kinds of plan that lack something.
+func whoLacks(needs []Need) string {
+	runs, plans := false, false
+	for _, n := range needs {
+		runs, plans = runs || n.RunID != 0, plans || n.RunID == 0
+	}
+	switch {
+	case runs && plans:
+		return "open runs and plans"
+	case plans:
+		return "plans"
+	}
+	return "open runs"
 }
 
 func when(o Order, needs []Need) string {
@@ -167,7 +191,7 @@ func when(o Order, needs []Need) string {
 func otherwise(it Item, needs []Need, needed quantity.Amount) string {
 	if first, short := firstBeyond(needs, it.Usable.N); short {
 		lacks := needed.Sub(it.Usable)
-		say := fmt.Sprintf("%s of %s is missing at the pot, R%d first", lacks, it.Name, first.RunID)
+		say := fmt.Sprintf("%s of %s is missing at the pot, %s first", lacks, it.Name, first.of())
 		if !first.DueOn.IsZero() {
 			say += ", due " + first.DueOn.Format(time.DateOnly)
 		}

@@ -92,6 +92,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterSwatchServiceServer(s, book)
 	dyelotv1.RegisterGatherServiceServer(s, NewGatherServer(o.Store, book))
 	dyelotv1.RegisterDaysServiceServer(s, NewDaysServer(o.Store))
+	dyelotv1.RegisterSeasonServiceServer(s, NewSeasonServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

@@ -24,6 +24,8 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"run_commission_idx":                 setPieces,
 		"parcel_sample_parcel_idx":           unsampledBlends,
 		"arrival_check_parcel_idx":           arrivalChecks,
+		"collection_line_newest_idx":         inForce,
+		"run_collection_collection_idx":      tiedRuns,
 		"movement_entry_idx":                 movementColumns + ` where m.entry_id = any($1)`,
 		"bath_entry_bath_idx":                entryColumns + ` where e.bath_id = any($1) order by e.happened_at, e.id`,
 		"reading_spot_pkey":                  spotsOfReadings,

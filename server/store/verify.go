@@ -137,6 +137,9 @@ var checks = []string{
 	 from dip_series d where d.set_percent is not null
 	 and not exists (select from parcel_strength s where s.parcel_id = d.parcel_id and s.percent = d.set_percent and s.basis like 'test dips D' || d.id || ' %')
 	 order by d.id`,
+	// A run of a collection is nobody's commission.
+	`select 'collection-run' as check, 'R' || c.run_id as subject, 'the run is for a collection and for W' || run.commission_id || ' at once' as text
+	 from run_collection c join run on run.id = c.run_id where run.commission_id is not null order by c.run_id`,
 	// What an import says it brought in is there, and a lot of it was passed by name.
 	`select 'opening-whole' as check, 'import ' || i.id as subject,
 	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text
@@ -187,6 +190,7 @@ const counted = `
 	select 'log entries', count(*) from log_entry union all
 	select 'test dips', count(*) from dip union all
 	select 'swatches', count(*) from swatch union all
+	select 'collections', count(*) from collection union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks

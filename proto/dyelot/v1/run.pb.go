@@ -183,9 +183,11 @@ type PlanRunRequest struct {
 	// All garments of these lots that may go into a new one.
 	LotCodes []string `protobuf:"bytes,51,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
 	// Stages, by position, to do once more though part-done cloth had them.
-	Again         []int32 `protobuf:"varint,52,rep,packed,name=again,proto3" json:"again,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Again []int32 `protobuf:"varint,52,rep,packed,name=again,proto3" json:"again,omitempty"`
+	// The collection that it is planned for: its lines are that much less to plan.
+	CollectionCode string `protobuf:"bytes,90,opt,name=collection_code,json=collectionCode,proto3" json:"collection_code,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *PlanRunRequest) Reset() {
@@ -351,6 +353,13 @@ func (x *PlanRunRequest) GetAgain() []int32 {
 	return nil
 }
 
+func (x *PlanRunRequest) GetCollectionCode() string {
+	if x != nil {
+		return x.CollectionCode
+	}
+	return ""
+}
+
 type PlanRunResponse struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	Run           *Run                   `protobuf:"bytes,1,opt,name=run,proto3" json:"run,omitempty"`
@@ -416,6 +425,8 @@ type Run struct {
 	PlannedBy      string                 `protobuf:"bytes,15,opt,name=planned_by,json=plannedBy,proto3" json:"planned_by,omitempty"`
 	Note           string                 `protobuf:"bytes,16,opt,name=note,proto3" json:"note,omitempty"`
 	CommissionCode string                 `protobuf:"bytes,60,opt,name=commission_code,json=commissionCode,proto3" json:"commission_code,omitempty"`
+	// Empty where it was planned for none.
+	CollectionCode string `protobuf:"bytes,90,opt,name=collection_code,json=collectionCode,proto3" json:"collection_code,omitempty"`
 	unknownFields  protoimpl.UnknownFields
 	sizeCache      protoimpl.SizeCache
 }
@@ -565,6 +576,13 @@ func (x *Run) GetNote() string {
 func (x *Run) GetCommissionCode() string {
 	if x != nil {
 		return x.CommissionCode
+	}
+	return ""
+}
+
+func (x *Run) GetCollectionCode() string {
+	if x != nil {
+		return x.CollectionCode
 	}
 	return ""
 }
@@ -3676,7 +3694,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vvessel_code\x18\x01 \x01(\tR\n" +
 	"vesselCode\x12)\n" +
 	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\x12\x12\n" +
-	"\x04tags\x182 \x03(\tR\x04tags\"\xf9\x06\n" +
+	"\x04tags\x182 \x03(\tR\x04tags\"\xa2\a\n" +
 	"\x0ePlanRunRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12%\n" +
@@ -3700,7 +3718,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\x12\x12\n" +
 	"\x04tags\x182 \x03(\tR\x04tags\x12\x1b\n" +
 	"\tlot_codes\x183 \x03(\tR\blotCodes\x12\x14\n" +
-	"\x05again\x184 \x03(\x05R\x05again\x1a@\n" +
+	"\x05again\x184 \x03(\x05R\x05again\x12'\n" +
+	"\x0fcollection_code\x18Z \x01(\tR\x0ecollectionCode\x1a@\n" +
 	"\x12SharedVesselsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\x05R\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a:\n" +
@@ -3708,7 +3727,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"3\n" +
 	"\x0fPlanRunResponse\x12 \n" +
-	"\x03run\x18\x01 \x01(\v2\x0e.dyelot.v1.RunR\x03run\"\xf1\x04\n" +
+	"\x03run\x18\x01 \x01(\v2\x0e.dyelot.v1.RunR\x03run\"\x9a\x05\n" +
 	"\x03Run\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12%\n" +
 	"\x0ecolourway_code\x18\x02 \x01(\tR\rcolourwayCode\x12%\n" +
@@ -3731,7 +3750,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\n" +
 	"planned_by\x18\x0f \x01(\tR\tplannedBy\x12\x12\n" +
 	"\x04note\x18\x10 \x01(\tR\x04note\x12'\n" +
-	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\"\xb1\x05\n" +
+	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\x12'\n" +
+	"\x0fcollection_code\x18Z \x01(\tR\x0ecollectionCode\"\xb1\x05\n" +
 	"\x03Lot\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\brun_code\x18\x02 \x01(\tR\arunCode\x12\x1f\n" +

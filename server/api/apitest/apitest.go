@@ -48,6 +48,7 @@ type House struct {
 	Swatch  pb.SwatchServiceClient
 	Gather  pb.GatherServiceClient
 	Days    pb.DaysServiceClient
+	Season  pb.SeasonServiceClient
 
 	ids atomic.Int64
 }
@@ -85,6 +86,7 @@ func New(t testing.TB) *House {
 	h.Swatch = pb.NewSwatchServiceClient(conn)
 	h.Gather = pb.NewGatherServiceClient(conn)
 	h.Days = pb.NewDaysServiceClient(conn)
+	h.Season = pb.NewSeasonServiceClient(conn)
 	return h
 }
 
