@@ -365,3 +365,39 @@ func TestGatheringRefusesNonsenseByItsField(t *testing.T) {
 		t.Errorf("a refusal left a note: %v", got)
 	}
 }
+
+// A collection of 10 tunics of 104 g at 60 % WOF needs 624 g of weld, beside the
+// 312 g of the open run, on the day its brew begins; a run that takes the pieces
+// takes the need with it.
+func TestACollectionLacksItsPlantToo(t *testing.T) {
+	t.Parallel()
+	l := newLane(t, 142)
+	page(l.House, &pb.Swatch{Fibre: "silk", Plant: "onion skin", PercentWof: "50", Colour: &pb.Lab{L: 63, A: -2, B: 38}})
+	fine(l.Season.CreateCollection(l.Ctx, &pb.CreateCollectionRequest{RequestId: l.ID(), Collection: &pb.Collection{Code: "spring", Name: "Spring"}}))(l.House)
+	set := func(pieces int32, due string) {
+		t.Helper()
+		fine(l.Season.SetCollectionLine(l.Ctx, &pb.SetCollectionLineRequest{RequestId: l.ID(), CollectionCode: "spring",
+			Line: &pb.CollectionLine{ColourwayCode: "olive-silk", ItemCode: "tunic", Pieces: pieces, DueOn: due}}))(l.House)
+	}
+	set(10, l.ago(-40))
+	set(5, l.ago(-300)) // after the next weeks
+	r := l.list()
+	if len(r.GetLines()) != 1 || r.GetLater() != 1 {
+		t.Fatalf("%v", r)
+	}
+	line := r.GetLines()[0]
+	if line.GetState() != "missed" || line.GetDry().GetValue() != "936" || len(line.GetFor()) != 2 || !strings.HasPrefix(line.GetFor()[0].GetText(), "collection spring (olive-silk), 624 g dry by ") {
+		t.Errorf("%v", line)
+	}
+	if s := line.GetStandIns(); len(s) != 1 || s[0].GetFibreMass().GetValue() != "1560" || len(s[0].GetStandIns()) != 1 {
+		t.Errorf("%v", s)
+	}
+	far := fine(l.Gather.GetGatherList(l.Ctx, &pb.GetGatherListRequest{To: l.ago(-360)}))(l.House)
+	if len(far.GetLines()) != 2 || far.GetLines()[0].GetState() != "later" || far.GetLines()[0].GetDry().GetValue() != "312" {
+		t.Errorf("%v", far)
+	}
+	set(0, l.ago(-40))
+	if got := l.list().GetLines()[0]; got.GetDry().GetValue() != "312" {
+		t.Errorf("the line was taken out: %v", got)
+	}
+}

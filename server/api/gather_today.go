@@ -8,9 +8,6 @@ import (
 	"dyelot/server/store"
 )
 
-// plantsOf is what the books say of everything that grows, and what runs lack of it.
-func plantsOf(tx *store.Tx, widen int) (store.Plants, error) { return tx.Plants(widen) }
-
 // gatherTasks are the plants in season that something open lacks, and those whose
 // weeks went by, until a person has noted that.
 func gatherTasks(tx *store.Tx) ([]store.Task, error) {
