@@ -4,7 +4,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -116,67 +115,6 @@ func (s *Sheet) missedLine(l *dyelotv1.GatherLine, why bool) {
 	}
 }
 
-// standIns is what may stand in for one colourway.
-func (s *Sheet) standIns(indent string, c *dyelotv1.ColourwayStandIns) {
-	head := fmt.Sprintf("instead for %s, near %s on %s", c.GetColourwayCode(), c.GetStandardCode(), c.GetFibre())
-	if c.GetFibreMass() != nil {
-		head += ", " + amount(c.GetFibreMass()) + " air-dry"
-	}
-	s.hang(bold, indent, head)
-	if c.GetNoneText() != "" {
-		s.hang(plain, indent+"  ", "none: "+c.GetNoneText())
-	}
-	for _, one := range c.GetStandIns() {
-		w := one.GetSwatch()
-		lead := indent + "  " + fmt.Sprintf("%-4s ", w.GetCode())
-		under := strings.Repeat(" ", len(lead))
-		s.hang(plain, lead, one.GetDifference()+" away: "+w.GetText())
-		s.hang(plain, under, one.GetWayText())
-		for _, e := range one.GetExpected() {
-			s.hang(plain, under, e.GetTitle()+": "+e.GetText())
-		}
-	}
-	if n := c.GetPassedOver(); n > 0 && c.GetNoneText() == "" {
-		s.Para(len(indent)+2, "%s passed over: nobody can have the plant now", counted(n, "nearer page was", "nearer pages were"))
-	}
-}
-
-// StandIns lists what may stand in, colourway by colourway.
-func (s *Sheet) StandIns(r *dyelotv1.ListStandInsResponse) {
-	if len(r.GetColourways()) == 0 {
-		s.Line("No colourway has that plant in its recipe.")
-		return
-	}
-	for i, c := range r.GetColourways() {
-		if i > 0 {
-			s.Gap()
-		}
-		s.standIns("", c)
-	}
-	s.standInFoot(r.GetColourways())
-}
-
-// standInFoot says what the differences and the grades are.
-func (s *Sheet) standInFoot(all []*dyelotv1.ColourwayStandIns) {
-	var views []string
-	graded := false
-	for _, c := range all {
-		for _, one := range c.GetStandIns() {
-			if view := light(c.GetColour()); !slices.Contains(views, view) {
-				views = append(views, view)
-			}
-			graded = graded || len(one.GetExpected()) > 0
-		}
-	}
-	if len(views) > 0 {
-		s.Gap()
-		s.Para(0, "Differences are CIEDE2000 for %s. %% WOF is on air-dry fibre.", strings.Join(views, " and for "))
-	}
-	if graded {
-		s.Para(0, neverTheLots)
-	}
-}
-
 // gatherFoot: the cautions come with every list; where figures are from is said
 // with the arithmetic.
 func (s *Sheet) gatherFoot(cautions []*dyelotv1.Caution, why bool) {
@@ -189,79 +127,6 @@ func (s *Sheet) gatherFoot(cautions []*dyelotv1.Caution, why bool) {
 		texts = append(texts, c.GetText())
 	}
 	s.hang(mind, "! ", strings.Join(texts, " "))
-}
-
-// PlantYear shows a plant's weeks and the own log of it.
-func (s *Sheet) PlantYear(r *dyelotv1.GetPlantYearResponse) {
-	var instead []*dyelotv1.ColourwayStandIns
-	for i, p := range r.GetParts() {
-		if i > 0 {
-			s.Gap()
-		}
-		s.plantPart(r.GetPlant(), p)
-		for _, l := range p.GetLines() {
-			instead = append(instead, l.GetStandIns()...)
-		}
-	}
-	s.standInFoot(instead)
-	s.gatherFoot(r.GetCautions(), false)
-}
-
-func (s *Sheet) plantPart(plant string, p *dyelotv1.PlantPart) {
-	w := p.GetWeeks()
-	name := joined(", ", plant, p.GetPart())
-	switch {
-	case w.GetKnown():
-		s.Title("%s: %s, %s", name, w.GetText(), w.GetStateText())
-		s.Para(2, "weeks: %s", w.GetSource())
-	case w.GetBought():
-		s.Title("%s: bought, not gathered", name)
-	default:
-		s.Title("%s: nobody knows its weeks; log each harvest", name)
-	}
-	if w.GetOwn() && w.GetTableText() != "" {
-		s.Para(2, "the table: %s", w.GetTableText())
-	}
-	if !w.GetBought() {
-		s.Para(2, "fresh to dry: %s", p.GetRatio().GetText())
-	}
-	for _, y := range p.GetPlaces() {
-		s.hang(plain, "  place: ", y.GetText()+", last "+y.GetLastPickedOn())
-	}
-	s.ownHarvests(p.GetYears())
-	for _, l := range p.GetLines() {
-		if l.GetState() == "missed" && l.GetNote() == nil {
-			s.missedLine(l, false)
-		} else {
-			s.gatherLine("  ", l, false)
-		}
-	}
-	for _, n := range p.GetMissed() {
-		s.noted("  ", n)
-	}
-}
-
-func (s *Sheet) ownHarvests(years []*dyelotv1.PlantHarvestYear) {
-	var rows [][]string
-	for _, y := range years {
-		for _, h := range y.GetHarvests() {
-			ratio := ""
-			if h.GetRatio() != "" {
-				ratio = h.GetRatio() + " : 1"
-			}
-			dry := amount(h.GetDry())
-			if !some(h.GetDry()) {
-				dry = "damp"
-			}
-			rows = append(rows, []string{h.GetPickedOn(), h.GetParcelCode(), amount(h.GetFresh()), dry, ratio, h.GetPlace()})
-		}
-		if len(y.GetHarvests()) > 1 {
-			rows = append(rows, []string{strconv.Itoa(int(y.GetYear())), "sum", amount(y.GetFresh()), amount(y.GetDry()), "", ""})
-		}
-	}
-	if len(rows) > 0 {
-		s.Table([]string{"picked", "parcel", ">fresh", ">dry", ">ratio", "place"}, rows)
-	}
 }
 
 func (s *Sheet) noted(indent string, n *dyelotv1.MissedNote) {
