@@ -43,6 +43,7 @@ var listerOf = map[string]lister{
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,
 	"SWATCH":     listSwatches,
+	"PLANT":      listPlants,
 	"OUTCOME":    fixed("passed", "held", "imperfect", "re-dye", "scrapped", "closed"),
 	"KIND":       fixed("blank", "mordant", "dyestuff", "auxiliary", "witness-cloth", "solution"),
 }

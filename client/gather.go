@@ -3,12 +3,14 @@ package client
 import (
 	"context"
 	"io"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"dyelot/client/paper"
 	"dyelot/inventory/fault"
+	"dyelot/inventory/season"
 	dyelotv1 "dyelot/proto/dyelot/v1"
 )
 
@@ -177,3 +179,14 @@ dyelot gather missed walnut --part hull --year 2025 --reason "no crop"`,
 }
 
 var swatchCode = pattern(`^[Tt][0-9]{1,18}$`)
+
+// listPlants completes with the plants of the table of weeks.
+func listPlants(context.Context, *session) ([]string, error) {
+	var plants []string
+	for _, g := range season.Gatherings() {
+		if n := len(plants); n == 0 || !strings.HasPrefix(plants[n-1], g.Plant+"\t") {
+			plants = append(plants, g.Plant+"\t"+g.Part+", "+g.When())
+		}
+	}
+	return plants, nil
+}
