@@ -173,8 +173,8 @@ func (h Habits) check() error {
 }
 
 // addSpares gives each line its share of the spares: for each collection and
-// blank as many as the last lots lost of what is wanted, raised to a whole
-// piece once, and not line by line.
+// blank as many as the last lots lost of what is left to plan, raised to a whole
+// piece once, and not line by line. What is in runs already has had its own.
 func (e *Exploded) addSpares(wanted []Asked, l Losses) []int64 {
 	spares := make([]int64, len(wanted))
 	if l.Garments == 0 {
@@ -199,12 +199,12 @@ func (e *Exploded) addSpares(wanted []Asked, l Losses) []int64 {
 		pieces := make([]int64, len(lines[k]))
 		sum := int64(0)
 		for j, i := range lines[k] {
-			pieces[j] = wanted[i].Pieces
-			sum += wanted[i].Pieces
+			pieces[j] = max(0, wanted[i].Pieces-wanted[i].Planned)
+			sum += pieces[j]
 		}
 		more := (sum*l.Lost + l.Garments - 1) / l.Garments
 		all += more
-		for j, n := range quantity.Share(more, pieces, 1) {
+		for j, n := range quantity.Share(more, pieces, 1) { // of nothing left there are no shares
 			spares[lines[k][j]] = n
 		}
 	}

@@ -120,12 +120,12 @@ func (e *Exploded) batch(b *batch, h Habits, kept keptBaths) error {
 	for i, s := range b.recipe.Stages {
 		pot := recipe.Pot{Dry: cloth, Bath: b.recipe.RatioOf(s).Bath(cloth)}
 		for _, l := range s.Doses {
-			item, a, why, ok, err := e.dose(b, s, l, pot, h, kept, starts[i])
+			m, err := e.dose(dosing{b, s, pot, starts[i]}, l, h, kept)
 			if err != nil {
 				return err
 			}
-			if ok {
-				add(item, a, starts[i], words+"; "+why)
+			if m != nil {
+				add(m.item, m.amount, starts[i], words+"; "+m.why)
 			}
 		}
 	}

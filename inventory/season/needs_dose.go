@@ -42,58 +42,79 @@ func (k keptBaths) again(b keptBath, on time.Time) bool {
 	return had && !on.After(last.AddDate(0, 0, KeptDays))
 }
 
-// dose is what one line of a stage needs, and why in words. ok is false where it
-// cannot be told, which is noted.
-func (e *Exploded) dose(b *batch, s recipe.Stage, l recipe.Line, pot recipe.Pot, h Habits, kept keptBaths, on time.Time) (item goods.Item, a quantity.Amount, why string, ok bool, err error) {
+// dosing is one stage of a batch.
+type dosing struct {
+	batch *batch
+	stage recipe.Stage
+	pot   recipe.Pot
+	on    time.Time
+}
+
+// measured is what a line of a stage needs, and why in words.
+type measured struct {
+	item   goods.Item
+	amount quantity.Amount
+	why    string
+}
+
+// dose is what one line of a stage needs; nil where it cannot be told, which is
+// noted.
+func (e *Exploded) dose(at dosing, l recipe.Line, h Habits, kept keptBaths) (*measured, error) {
 	d, known := h.Dosed[l.ItemID]
 	if !known {
-		return item, a, "", false, fault.BadField("dosed", "nothing is known of %s, which %s takes", l.ItemCode, b.recipe.Code)
+		return nil, fault.BadField("dosed", "nothing is known of %s, which %s takes", l.ItemCode, at.batch.recipe.Code)
 	}
-	ask, item, tail := l.Ask, d.Item, ""
+	way, ask, item, tail := at.batch.colourway, l.Ask, d.Item, ""
 	switch {
-	case d.Item.Unit == quantity.Volume && d.Concentration > 0:
+	case item.Unit == quantity.Volume && d.Concentration > 0:
 		ask.Stock = new(d.Concentration)
 		tail = fmt.Sprintf(" of %s (%s)", d.Concentration, d.From)
-	case d.Item.Unit == quantity.Volume && ask.Basis != recipe.OfLiquor:
-		if d.Solute == nil {
-			e.note("%s: %s of %s cannot be told in mL: none of known strength was made, and no item is kept to make it of", b.colourway, ask, d.Item.Code)
-			return item, a, "", false, nil
-		}
-		item, tail = *d.Solute, " for "+d.Item.Code+", which has to be made first"
+	case item.Unit == quantity.Volume && ask.Basis != recipe.OfLiquor && d.Solute == nil:
+		e.note("%s: %s of %s cannot be told in mL: none of known strength was made, and no item is kept to make it of", way, ask, item.Code)
+		return nil, nil
+	case item.Unit == quantity.Volume && ask.Basis != recipe.OfLiquor:
+		item, tail = *d.Solute, " for "+item.Code+", which has to be made first"
 	}
-	dose, err := ask.For(pot, recipe.Scale{Mass: scaleOf(item, quantity.Mass), Volume: scaleOf(item, quantity.Volume)})
+	dose, err := ask.For(at.pot, recipe.Scale{Mass: scaleOf(item, quantity.Mass), Volume: scaleOf(item, quantity.Volume)})
 	if f, refused := fault.Of(err); refused && f.Kind == fault.Refused {
-		e.note("%s: %s %s: %s", b.colourway, l.ItemCode, l.Ask, f.Say)
-		return item, a, "", false, nil
+		e.note("%s: %s %s: %s", way, l.ItemCode, l.Ask, f.Say)
+		return nil, nil
 	}
 	if err != nil {
-		return item, a, "", false, err
+		return nil, err
 	}
-	a = dose.Take
-	if a.Unit != item.Unit {
-		e.note("%s: %s is dosed in %s and kept in %s, so it is not counted", b.colourway, item.Code, a.Unit.Name(), item.Unit.Name())
-		return item, a, "", false, nil
+	if dose.Take.Unit != item.Unit {
+		e.note("%s: %s is dosed in %s and kept in %s, so it is not counted", way, item.Code, dose.Take.Unit.Name(), item.Unit.Name())
+		return nil, nil
 	}
-	why = fmt.Sprintf("%s %s = %s%s", l.ItemCode, askWords(l.Ask, b.recipe.RatioOf(s), pot), Kilos(a), tail)
-	if item.Unit == quantity.Mass && d.Strength > 0 && d.Strength != quantity.WholePercent(100) {
-		why += fmt.Sprintf(" at reference strength; %s is at %s, so %s of it", d.From, d.Strength, Kilos(quantity.Amount{N: quantity.MulDiv(a.N, int64(quantity.WholePercent(100)), int64(d.Strength)), Unit: a.Unit}.Round(item.Resolution.N)))
+	why := fmt.Sprintf("%s %s = %s%s%s", l.ItemCode, askWords(l.Ask, at.batch.recipe.RatioOf(at.stage), at.pot), Kilos(dose.Take), tail, d.ofHarvest(dose.Take))
+	return secondUse(at, measured{item, dose.Take, why}, h.Kept[item.ID], kept)
+}
+
+// ofHarvest says how much of the harvest in hand makes an amount at reference
+// strength, where they differ.
+func (d Dosed) ofHarvest(a quantity.Amount) string {
+	const whole = 100
+	if a.Unit != quantity.Mass || d.Strength <= 0 || d.Strength == quantity.WholePercent(whole) {
+		return ""
 	}
-	return e.secondUse(b, s, item, a, why, h, kept, on)
+	own := quantity.Amount{N: quantity.MulDiv(a.N, int64(quantity.WholePercent(whole)), int64(d.Strength)), Unit: a.Unit}
+	return fmt.Sprintf(" at reference strength; %s is at %s, so %s of it", d.From, d.Strength, Kilos(own.Round(d.Item.Resolution.N)))
 }
 
 // secondUse takes off what a person said is still in a kept bath.
-func (e *Exploded) secondUse(b *batch, s recipe.Stage, item goods.Item, a quantity.Amount, why string, h Habits, kept keptBaths, on time.Time) (goods.Item, quantity.Amount, string, bool, error) {
-	k, err := lot.KindOf(s.Kind)
+func secondUse(at dosing, m measured, share quantity.Percent, kept keptBaths) (*measured, error) {
+	k, err := lot.KindOf(at.stage.Kind)
 	if err != nil || !k.Lays {
-		return item, a, why, true, err
+		return &m, err
 	}
-	share := h.Kept[item.ID]
-	if !kept.again(keptBath{item.ID, s.Kind, b.recipe.Fibre}, on) || share == 0 {
-		return item, a, why, true, nil
+	if !kept.again(keptBath{m.item.ID, at.stage.Kind, at.batch.recipe.Fibre}, at.on) || share == 0 {
+		return &m, nil
 	}
-	kept[keptBath{item: item.ID}] = on // taken off at least once
-	left := a.Sub(a.Percent(share)).Round(item.Resolution.N)
-	return item, left, fmt.Sprintf("%s; second use of the kept bath, as you said with %s still in it: %s go in", why, share, Kilos(left)), true, nil
+	kept[keptBath{item: m.item.ID}] = at.on // taken off at least once
+	m.amount = m.amount.Sub(m.amount.Percent(share)).Round(m.item.Resolution.N)
+	m.why += fmt.Sprintf("; second use of the kept bath, as you said with %s still in it: %s go in", share, Kilos(m.amount))
+	return &m, nil
 }
 
 // askWords is "12 % WOF", and for g/L with the litres that they are in.

@@ -152,10 +152,17 @@ func TestWhatIsPlannedIsNotNeededAgain(t *testing.T) {
 	if sum, _ := needed(exploded(t, []season.Asked{w}, habits()), tunic); sum != mass("10pc") {
 		t.Errorf("%s", sum)
 	}
+	lossy := habits()
+	lossy.Losses = season.Losses{Garments: 10, Lost: 5, Lots: 1}
+	if sum, _ := needed(exploded(t, []season.Asked{w}, lossy), tunic); sum != mass("15pc") {
+		t.Errorf("half of the ten left over again: %s", sum)
+	}
 	for _, done := range []int64{24, 25} {
 		w.Planned = done
-		if e := exploded(t, []season.Asked{w}, habits()); len(e.Needs) != 0 {
-			t.Errorf("%d planned: %v", done, e.Needs)
+		for _, h := range []season.Habits{habits(), lossy} {
+			if e := exploded(t, []season.Asked{w}, h); len(e.Needs) != 0 {
+				t.Errorf("%d planned: %v", done, e.Needs)
+			}
 		}
 	}
 }

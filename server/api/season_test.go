@@ -233,6 +233,14 @@ func TestNonsenseOfASeasonIsRefused(t *testing.T) {
 	}
 	_, err = h.Season.PlanNeeds(h.Ctx, &pb.PlanNeedsRequest{})
 	saysNo(t, err, codes.InvalidArgument, "makings[iron-liquor]", "needs itself")
+	if list := fine(h.Stock.GetReorderList(h.Ctx, &pb.GetReorderListRequest{}))(h); len(list.GetLines()) == 0 {
+		t.Error("the reorder list stops at a circle of solutions")
+	}
+	// A recipe that has moved on to another fibre leaves its lines out, and says so.
+	fine(write(h, &pb.Recipe{Code: "gold", Fibre: "cotton", LiquorRatio: "30", Stages: []*pb.RecipeStage{{Kind: "dye", Doses: []*pb.Dose{{ItemCode: "weld", Basis: "percent_wof", Value: "60"}}}}}))(h)
+	if resp, by := needsOf(h, &pb.PlanNeedsRequest{}); len(by) != 0 || len(resp.GetNotes()) != 1 || !strings.Contains(resp.GetNotes()[0], "tunic of harbour-gold due "+inDays(30)+" is not counted") {
+		t.Errorf("%v", resp)
+	}
 }
 
 // However many lines there are, the statements stay as few.

@@ -190,7 +190,6 @@ const counted = `
 	select 'log entries', count(*) from log_entry union all
 	select 'test dips', count(*) from dip union all
 	select 'swatches', count(*) from swatch union all
-	select 'collections', count(*) from collection union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks
