@@ -47,6 +47,7 @@ var listerOf = map[string]lister{
 	"KIND":             fixed("blank", "mordant", "dyestuff", "auxiliary", "witness-cloth", "solution"),
 	"LOT-OR-RECORD":    listLots,
 	"COLOURWAY-OR-RUN": listColourways,
+	"PLANT":            listPlants,
 }
 
 func (s *session) completeArgs(places []place) cobra.CompletionFunc {

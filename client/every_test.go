@@ -62,6 +62,13 @@ var every = []struct{ method, line, request string }{
 	{"StockService/PromiseParcel", `stock promise P1 20g --for samples`, `parcel_code: "P1" amount { value: "20" unit: "g" } purpose: "samples"`},
 	{"StockService/ReleasePromise", `stock release H3`, `promise_code: "H3"`},
 	{"StockService/GetReorderList", `reorder --all`, `all: true`},
+	{"GatherService/GetGatherList", `gather list --weeks 2 --widen 3`, `to: "2026-05-27" widen_days: 3`},
+	{"GatherService/GetGatherList", `gather list --from 2026-06-01 --why`, `from: "2026-06-01" to: "2026-07-26"`},
+	{"GatherService/GetPlantYear", `gather plant walnut --part hull --widen 2`, `plant: "walnut" part: "hull" widen_days: 2`},
+	{"GatherService/ListStandIns", `gather stand-in harbour-gold --k 5`, `colourway_code: "harbour-gold" k: 5`},
+	{"GatherService/ListStandIns", `gather stand-in --plant weld --part tops --within 6.5`, `plant: "weld" part: "tops" within: "6.5"`},
+	{"GatherService/NoteMissed", `gather missed weld --year 2026 --reason mown --stand-in T4`, `plant: "weld" year: 2026 reason: "mown" swatch_code: "T4"`},
+	{"GatherService/NoteMissed", `gather missed walnut --part hull --reason "no crop" --stand-in tarn --by dyer-1`, `plant: "walnut" part: "hull" reason: "no crop" colourway_code: "tarn" by: "dyer-1"`},
 
 	{"RecipeService/CreateShadeStandard", `standard add harbour-gold --lab 62,-2,38 --tolerance 1.5 --set-tolerance 1.0 --dated 2026-03-01 --observer 2`,
 		`standard { code: "harbour-gold" colour { l: 62 a: -2 b: 38 observer: 2 } tolerance: "1.5" set_tolerance: "1.0" dated_on: "2026-03-01" }`},

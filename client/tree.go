@@ -23,8 +23,8 @@ var chapters = []struct {
 	nouns     []func(*session) *cobra.Command
 }{
 	{"stock", "Stock", []func(*session) *cobra.Command{(*session).itemCommand, (*session).stockCommand, (*session).harvestCommand, (*session).dipsCommand, (*session).arrivalCommand, (*session).reorderCommand}},
+	{"season", "The season", []func(*session) *cobra.Command{(*session).collectionCommand, (*session).seasonCommand, (*session).gatherCommand}},
 	{"recipes", "Recipes", []func(*session) *cobra.Command{(*session).standardCommand, (*session).recipeCommand, (*session).colourwayCommand, (*session).swatchCommand}},
-	{"season", "The season", []func(*session) *cobra.Command{(*session).collectionCommand, (*session).seasonCommand}},
 	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).commissionCommand, (*session).runCommand, (*session).lotCommand, (*session).potCommand, (*session).stageCommand, (*session).additionCommand, (*session).bathCommand, (*session).vatCommand, (*session).clothCommand}},
 	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).shadeCommand, (*session).testCommand, (*session).windowCommand, (*session).studyCommand, (*session).houseCommand, (*session).verdictCommand}},
 	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand}},

@@ -65,10 +65,10 @@ func (s *SeasonServer) PlanNeeds(ctx context.Context, req *dyelotv1.PlanNeedsReq
 
 func decodeNeeds(req *dyelotv1.PlanNeedsRequest) (ask needsAsk, err error) {
 	ask.collections, ask.item, ask.kept = req.GetCollectionCodes(), strings.ToLower(strings.TrimSpace(req.GetItemCode())), map[string]quantity.Percent{}
-	if ask.from, err = isoMonday("from_week", req.GetFromWeek()); err != nil {
+	if ask.from, err = mondayOf("from_week", req.GetFromWeek()); err != nil {
 		return ask, err
 	}
-	last, err := isoMonday("to_week", req.GetToWeek())
+	last, err := mondayOf("to_week", req.GetToWeek())
 	if err != nil {
 		return ask, err
 	}
@@ -94,8 +94,8 @@ func decodeNeeds(req *dyelotv1.PlanNeedsRequest) (ask needsAsk, err error) {
 
 var isoWeek = regexp.MustCompile(`^(\d{4})-?[Ww](\d{2})$`)
 
-// isoMonday reads "2027-W19", or a day in it, as its Monday; empty is the zero time.
-func isoMonday(field, text string) (time.Time, error) {
+// mondayOf reads "2027-W19", or a day in it, as its Monday; empty is the zero time.
+func mondayOf(field, text string) (time.Time, error) {
 	m := isoWeek.FindStringSubmatch(strings.TrimSpace(text))
 	if m == nil {
 		d, err := day(field, strings.TrimSpace(text))

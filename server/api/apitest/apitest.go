@@ -46,6 +46,7 @@ type House struct {
 	Pot     pb.PotServiceClient
 	Depth   pb.DepthServiceClient
 	Swatch  pb.SwatchServiceClient
+	Gather  pb.GatherServiceClient
 	Days    pb.DaysServiceClient
 	Season  pb.SeasonServiceClient
 
@@ -83,6 +84,7 @@ func New(t testing.TB) *House {
 	h.Pot = pb.NewPotServiceClient(conn)
 	h.Depth = pb.NewDepthServiceClient(conn)
 	h.Swatch = pb.NewSwatchServiceClient(conn)
+	h.Gather = pb.NewGatherServiceClient(conn)
 	h.Days = pb.NewDaysServiceClient(conn)
 	h.Season = pb.NewSeasonServiceClient(conn)
 	return h
