@@ -192,6 +192,8 @@ const counted = `
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
+	select 'collections', count(*) from collection union all
+	select 'shade sorts', count(*) from shade_sort union all
 	select 'test dips', count(*) from dip union all
 	select 'swatches', count(*) from swatch union all
 	select 'audit entries', count(*) from audit_entry`
