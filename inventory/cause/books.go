@@ -257,10 +257,6 @@ func (r *reader) parcel(id int64) []int {
 	if p.Item.Name == "" {
 		f.Name = p.Item.Code + " " + p.Code()
 	}
-	f.Had = "that had " + f.Name + " in them"
-	if f.Own {
-		f.Had = "made of " + f.Name
-	}
 	switch p.Origin {
 	case stock.FromHarvest:
 		f.Kind = Harvest
@@ -271,6 +267,10 @@ func (r *reader) parcel(id int64) []int {
 		if from := from(p); from != "" {
 			f.Name += " (" + from + ")"
 		}
+	}
+	f.Had = "that had " + f.Name + " in them"
+	if f.Own {
+		f.Had = "made of " + f.Name
 	}
 	has := []int{r.note(f)}
 	if of := r.printed[printedOn(p)]; len(of) > 1 {

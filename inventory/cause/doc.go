@@ -11,7 +11,7 @@
 // The worked number: 245 garments were sent out, nine came back, 24 had the bag
 // in them. Were the bag innocent, 9 · 24 / 245 = 0.9 of the nine would be among
 // those. Six are. Fisher's exact test, one-sided, says how seldom chance does
-// that: 0.000056, about once in 18 000.
+// that: 0.000033, about once in 30 000.
 //
 // Whoever looks at forty suspects finds one by chance, so the probabilities are
 // corrected for the many looked at (Holm 1979). Suspects that exactly the same

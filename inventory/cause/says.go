@@ -2,7 +2,6 @@ package cause
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 )
@@ -11,7 +10,7 @@ import (
 // returns came from the 24 garments that had potassium alum P3 in them; 0.9
 // expected of 245".
 func (a Answer) Counts(s Suspect) string {
-	return fmt.Sprintf("%d of %s came from the %s %s; %s expected of %d", s.ExposedReturned, counted(a.Returned, "return"), counted(s.Exposed, "garment"), s.Factors[0].Had, rough(s.Expected), a.Garments)
+	return fmt.Sprintf("%d of %s came from the %s %s; %s expected of %d", s.ExposedReturned, counted(a.Returned, "return"), counted(s.Exposed, "garment"), s.Factors[0].Had, tenths(s.Expected), a.Garments)
 }
 
 // Relations say what else is known of a suspect: what it cannot be told from,
@@ -58,16 +57,18 @@ func (a Answer) Method() string {
 func Rough(x float64) string { return rough(x) }
 
 func rough(x float64) string {
-	switch {
-	case x == 0:
-		return "0"
-	case x < 0.0001:
-		return strconv.FormatFloat(x, 'e', 1, 64)
-	case x < 10:
-		places := max(1, 1-int(math.Floor(math.Log10(x))))
-		return strconv.FormatFloat(x, 'f', places, 64)
+	if x >= 10 {
+		return strconv.FormatFloat(x, 'f', 0, 64)
 	}
-	return strconv.FormatFloat(x, 'f', 0, 64)
+	return strconv.FormatFloat(x, 'g', 2, 64)
+}
+
+// tenths is a count that is expected: 0.9, or 0.04 where it is less than a tenth.
+func tenths(x float64) string {
+	if x >= 0.05 {
+		return strconv.FormatFloat(x, 'f', 1, 64)
+	}
+	return rough(x)
 }
 
 var numerals = []string{"no", "one", "two", "three"}

@@ -56,7 +56,17 @@ func (s *CauseServer) FindCause(ctx context.Context, req *dyelotv1.FindCauseRequ
 		if err != nil {
 			return nil, err
 		}
-		return q.encode(answer, cloths, int(min(limit, maxPage))), nil
+		m := q.encode(answer, cloths, int(min(limit, maxPage)))
+		for _, p := range pieces {
+			if p.Returned {
+				m.ReturnedTags = append(m.ReturnedTags, p.Tag)
+			}
+		}
+		out, err := tx.GarmentsByID(q.leftOut)
+		for _, g := range out {
+			m.LeftOutTags = append(m.LeftOutTags, g.Tag)
+		}
+		return m, err
 	})
 }
 
@@ -165,7 +175,7 @@ func taggedIDs(tx *store.Tx, field string, tags []string) ([]int64, error) {
 	for i, tag := range tags {
 		var err error
 		if serials[i], err = trace.ParseTag(tag); err != nil {
-			return nil, fault.In(fmt.Sprintf("%s[%d]", field, i), err)
+			return nil, atField(fmt.Sprintf("%s[%d]", field, i), err)
 		}
 	}
 	known, err := tx.GarmentsBySerial(serials)
@@ -188,6 +198,14 @@ func taggedIDs(tx *store.Tx, field string, tags []string) ([]int64, error) {
 		ids[i], seen[id] = id, true
 	}
 	return ids, nil
+}
+
+// atField names the place in a list that a fault is about.
+func atField(field string, err error) error {
+	if f, is := fault.Of(err); is {
+		return f.At(field)
+	}
+	return err
 }
 
 func startOf(day time.Time, zone *time.Location) time.Time {
@@ -229,7 +247,7 @@ func askedPopulation(tx *store.Tx, req *dyelotv1.FindCauseRequest, zone *time.Lo
 	for i, code := range req.GetColourwayCodes() {
 		c, err := tx.ColourwayByCode(code)
 		if err != nil {
-			return f, "", fault.In(fmt.Sprintf("colourway_codes[%d]", i), err)
+			return f, "", atField(fmt.Sprintf("colourway_codes[%d]", i), err)
 		}
 		f.ColourwayIDs, names = append(f.ColourwayIDs, c.ID), append(names, c.Code)
 	}

@@ -151,7 +151,7 @@ func (t *Tx) KeptCloths(lotIDs, parcelIDs []int64, from, until time.Time, limit 
 	err := t.list(&rows, below+`,
 		near as (
 			select lot_id as id from reached where not blank
-			union select id from unnest(CAST($2 AS bigint[])) as some (id)
+			union select id from unnest(CAST($2 AS bigint[])) as named (id)
 			union select rl.lot_id from stage_record r join record_lot rl on rl.record_id = r.id where r.happened_at between $3 and $4)
 		select l.id as lot_id, l.witness_ug, coalesce(l.witness_parcel_id, 0) as parcel_id, coalesce(s.id, 0) as swatch_id, coalesce(s.page, '') as page
 		from near join lot l on l.id = near.id and l.witness_ug > 0 and l.issued_at is not null and l.state <> 'cancelled'
