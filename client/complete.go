@@ -39,6 +39,7 @@ var listerOf = map[string]lister{
 	"METHOD":     listMethods,
 	"DIPS":       listTestDips,
 	"WINDOW":     listWindows,
+	"ACTION":     listActions,
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,
 	"SWATCH":     listSwatches,
