@@ -274,7 +274,7 @@ func (r *reader) parcel(id int64) []int {
 	}
 	has := []int{r.note(f)}
 	if of := r.printed[printedOn(p)]; len(of) > 1 {
-		name := from(p)
+		name := from(r.Parcels[slices.Min(of)]) // as it was spelled first
 		has = append(has, r.note(Factor{Kind: SupplierLot, Code: name, Name: fmt.Sprintf("%s, in %d parcels", name, len(of)), Had: "that had anything of " + name + " in them", Own: f.Own}))
 	}
 	return has
