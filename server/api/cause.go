@@ -98,6 +98,9 @@ func askCause(tx *store.Tx, req *dyelotv1.FindCauseRequest) (*question, error) {
 	if len(q.left) == filter.Limit {
 		return nil, fault.Refuse("POPULATION_LARGE", "more than %d garments left the studio then: narrow it by days or by colourway", mostLeft).With("most", fmt.Sprint(mostLeft))
 	}
+	if len(q.left) == 0 {
+		return nil, fault.Refuse("NO_RETURNS", "there are no %s, so there is nobody to compare with", words)
+	}
 	at := map[int64]bool{}
 	for _, l := range q.left {
 		at[l.Garment] = true

@@ -246,7 +246,7 @@ func TestWhatCannotBeAskedOfReturns(t *testing.T) {
 	saysNo(t, ask(&pb.FindCauseRequest{Tags: []string{tag}, Since: "2026-01-01"}), codes.InvalidArgument, "since", "not both")
 	saysNo(t, ask(&pb.FindCauseRequest{Complaint: "torn"}), codes.FailedPrecondition, "", `with "torn" in its complaint`)
 	saysNo(t, ask(&pb.FindCauseRequest{From: "2026-02-01", Until: "2026-01-01"}), codes.InvalidArgument, "until", "lies before")
-	saysNo(t, ask(&pb.FindCauseRequest{Until: "2020-01-01", From: "2019-01-01"}), codes.FailedPrecondition, "", "nothing to explain")
+	saysNo(t, ask(&pb.FindCauseRequest{Until: "2020-01-01", From: "2019-01-01"}), codes.FailedPrecondition, "", "nobody to compare with")
 	saysNo(t, ask(&pb.FindCauseRequest{Limit: -1}), codes.InvalidArgument, "limit", "negative")
 	saysNo(t, ask(&pb.FindCauseRequest{ColourwayCodes: []string{"none"}}), codes.NotFound, "colourway_codes[0]", "")
 
