@@ -82,6 +82,9 @@ var nextByReason = map[string]string{
 	"WINDOW_IN":           "see what it gave with: dyelot window show {window}",
 	"WINDOW_NO_GRADE":     "look again with: dyelot window look {window}; or say the grade yourself: dyelot window in {window} --grade 2-3; or end it without one: --given-up \"…\"",
 	"REPORT_DIFFERS":      "see which file it was with: dyelot test show {test}",
+	"NO_RETURNS":          "note a return with: dyelot garment take-back TAG --complaint \"…\"; ask of earlier ones with --since DAY",
+	"POPULATION_LARGE":    "narrow it with: --from DAY --until DAY --colourway COLOURWAY",
+	"ACTION_DONE":         "see what was found with: dyelot action list --all",
 	"NO_REPORT":           "see what it holds with: dyelot test show {test}",
 }
 
@@ -101,6 +104,7 @@ var listed = map[string]string{
 	"judgement":    "see what was seen of a lot with: dyelot verdict show LOT",
 	"window":       "see the window tests with: dyelot window list --all",
 	"test":         "see a lot's tests with: dyelot verdict show LOT",
+	"action":       "see the actions with: dyelot action list --all",
 	"swatch":       "see the pages with: dyelot swatch list",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",

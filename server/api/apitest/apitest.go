@@ -49,6 +49,7 @@ type House struct {
 	Gather  pb.GatherServiceClient
 	Days    pb.DaysServiceClient
 	Season  pb.SeasonServiceClient
+	Cause   pb.CauseServiceClient
 
 	ids atomic.Int64
 }
@@ -87,6 +88,7 @@ func New(t testing.TB) *House {
 	h.Gather = pb.NewGatherServiceClient(conn)
 	h.Days = pb.NewDaysServiceClient(conn)
 	h.Season = pb.NewSeasonServiceClient(conn)
+	h.Cause = pb.NewCauseServiceClient(conn)
 	return h
 }
 
