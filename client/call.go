@@ -26,7 +26,10 @@ func (s *session) runs() dyelotv1.RunServiceClient        { return dyelotv1.NewR
 func (s *session) judge() dyelotv1.JudgeServiceClient     { return dyelotv1.NewJudgeServiceClient(s) }
 func (s *session) logbook() dyelotv1.LogbookServiceClient { return dyelotv1.NewLogbookServiceClient(s) }
 func (s *session) pots() dyelotv1.PotServiceClient        { return dyelotv1.NewPotServiceClient(s) }
+func (s *session) costs() dyelotv1.CostServiceClient      { return dyelotv1.NewCostServiceClient(s) }
 func (s *session) cloth() dyelotv1.ClothServiceClient     { return dyelotv1.NewClothServiceClient(s) }
+func (s *session) depths() dyelotv1.DepthServiceClient    { return dyelotv1.NewDepthServiceClient(s) }
+func (s *session) wear() dyelotv1.WearServiceClient       { return dyelotv1.NewWearServiceClient(s) }
 func (s *session) garments() dyelotv1.GarmentServiceClient {
 	return dyelotv1.NewGarmentServiceClient(s)
 }

@@ -102,7 +102,7 @@ type violation struct {
 // names many (OPENING_OFF), they stand beside its sentence.
 func (c *complaint) takeFields(bad *errdetails.BadRequest) {
 	for _, v := range bad.GetFieldViolations() {
-		if c.Reason == manyOff {
+		if c.Reason == manyOff || c.Reason == cardsOff {
 			c.Violations = append(c.Violations, violation{v.GetField(), v.GetDescription()})
 			continue
 		}
@@ -110,8 +110,12 @@ func (c *complaint) takeFields(bad *errdetails.BadRequest) {
 	}
 }
 
-// manyOff is the reason of the one refusal that names many fields at once.
-const manyOff = "OPENING_OFF"
+// manyOff and cardsOff are the reasons of the refusals that name many fields at
+// once: of an opening import, and of one of swatch cards.
+const (
+	manyOff  = "OPENING_OFF"
+	cardsOff = "CARDS_OFF"
+)
 
 // words is the complaint as one sentence: "amount (--counted): 5 mL is a
 // volume: give mass (g)". What is missing or refused names itself.

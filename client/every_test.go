@@ -62,6 +62,13 @@ var every = []struct{ method, line, request string }{
 	{"StockService/PromiseParcel", `stock promise P1 20g --for samples`, `parcel_code: "P1" amount { value: "20" unit: "g" } purpose: "samples"`},
 	{"StockService/ReleasePromise", `stock release H3`, `promise_code: "H3"`},
 	{"StockService/GetReorderList", `reorder --all`, `all: true`},
+	{"GatherService/GetGatherList", `gather list --weeks 2 --widen 3`, `to: "2026-05-27" widen_days: 3`},
+	{"GatherService/GetGatherList", `gather list --from 2026-06-01 --why`, `from: "2026-06-01" to: "2026-07-26"`},
+	{"GatherService/GetPlantYear", `gather plant walnut --part hull --widen 2`, `plant: "walnut" part: "hull" widen_days: 2`},
+	{"GatherService/ListStandIns", `gather stand-in harbour-gold --k 5`, `colourway_code: "harbour-gold" k: 5`},
+	{"GatherService/ListStandIns", `gather stand-in --plant weld --part tops --within 6.5`, `plant: "weld" part: "tops" within: "6.5"`},
+	{"GatherService/NoteMissed", `gather missed weld --year 2026 --reason mown --stand-in T4`, `plant: "weld" year: 2026 reason: "mown" swatch_code: "T4"`},
+	{"GatherService/NoteMissed", `gather missed walnut --part hull --reason "no crop" --stand-in tarn --by dyer-1`, `plant: "walnut" part: "hull" reason: "no crop" colourway_code: "tarn" by: "dyer-1"`},
 
 	{"RecipeService/CreateShadeStandard", `standard add harbour-gold --lab 62,-2,38 --tolerance 1.5 --set-tolerance 1.0 --dated 2026-03-01 --observer 2`,
 		`standard { code: "harbour-gold" colour { l: 62 a: -2 b: 38 observer: 2 } tolerance: "1.5" set_tolerance: "1.0" dated_on: "2026-03-01" }`},
@@ -94,6 +101,30 @@ var every = []struct{ method, line, request string }{
 	{"OpeningService/ImportOpening", `opening import --items testdata/items.csv --lots testdata/items.csv --dry-run --decimal-comma --day-order dmy --again`,
 		`items { name: "items.csv" content: "item;kind\nalum;mordant\n" } lots { name: "items.csv" content: "item;kind\nalum;mordant\n" } dry_run: true decimal_mark: "comma" day_order: "dmy" again: true`},
 	{"OpeningService/ListOpeningColumns", `opening columns --of ""`, ``},
+	{"SwatchService/AddSwatch", `swatch add silk weld --part leaf --wof 60% --bath "mordant alum=15%" --bath "tannin acorn brew metal none" --lab 58,-4,32 --illuminant A --instrument spectro-1 --read 2026-05-10 --place "the lane" --picked 2026-04-02 --dyed 2026-05-01 --page "book 2" --name gold --family flavonoid --recipe gold --recipe-version 2 --parcel P3 --recipe-words "cold first" --by dyer-1 --note soft`,
+		`swatch { fibre: "silk" plant: "weld" part: "leaf" percent_wof: "60" baths { kind: "mordant" substance: "alum" percent_wof: "15" } baths { kind: "tannin" substance: "acorn brew" metal: "none" }
+		 colour { l: 58 a: -4 b: 32 illuminant: "A" } instrument: "spectro-1" read_on: "2026-05-10" place: "the lane" picked_on: "2026-04-02" dyed_on: "2026-05-01" page: "book 2" name: "gold" dye_family: "flavonoid"
+		 recipe_code: "gold" recipe_version: 2 parcel_code: "P3" recipe_words: "cold first" by: "dyer-1" note: "soft" }`},
+	{"SwatchService/AddSwatch", `swatch from-lot L1 --page "book 3 p. 2" --bath "mordant alum"`, `swatch { lot_code: "L1" page: "book 3 p. 2" baths { kind: "mordant" substance: "alum" } }`},
+	{"SwatchService/AddSwatch", `swatch add wool weld --file testdata/weld.csv --sample "WELD 3" --ground testdata/undyed.csv --illuminant D50 --instrument spectro-1`,
+		`swatch { fibre: "wool" plant: "weld" spectrum { first_nm: 400 step_nm: 10 reflectance: 0.1 reflectance: 0.12 reflectance: 0.14 reflectance: 0.16 reflectance: 0.2 }
+		 ground { first_nm: 400 step_nm: 10 reflectance: 0.7 reflectance: 0.72 reflectance: 0.74 reflectance: 0.76 reflectance: 0.8 } colour { illuminant: "D50" observer: 10 }
+		 file { name: "weld.csv" sha256: "3cb846877af1b5502959017e45516b93158b0acf84a89e980593900e1b5b6812" sample: "weld 3" } instrument: "spectro-1" }`},
+	{"SwatchService/AddSwatches", `swatch import testdata/items.csv --dry-run --decimal-comma --day-order dmy`,
+		`sheet { name: "items.csv" content: "item;kind\nalum;mordant\n" } dry_run: true decimal_mark: "comma" day_order: "dmy"`},
+	{"SwatchService/ListSwatchColumns", `swatch columns`, ``},
+	{"SwatchService/AddSwatchGrade", `swatch grade T3 iso-105-x12 dry=4-5 wet=3 --edition 2016 --by bench-1 --evidence "report 7" --on 2026-05-02`,
+		`swatch_code: "T3" method: "iso-105-x12" edition: "2016" grades { component: "dry" grade: "4-5" } grades { component: "wet" grade: "3" } assessor: "bench-1" evidence: "report 7" tested_on: "2026-05-02"`},
+	{"SwatchService/StrikeSwatch", `swatch strike T3 --reason "the cloth was viscose" --by owner`, `swatch_code: "T3" reason: "the cloth was viscose" by: "owner"`},
+	{"SwatchService/GetSwatch", `swatch show T3`, `swatch_code: "T3"`},
+	{"SwatchService/ListSwatches", `swatch list --fibre silk --in-season october --no-metal --food-plants --least light=4,wash-change=3-4 "onion skin" dry`,
+		`filter { fibre: "silk" metal: "none" in_season: 10 food_plants: true least { kind: "light" grade: "4" } least { kind: "wash-change" grade: "3-4" } words: "onion skin dry" } page_size: 1000`},
+	{"SwatchService/NearestSwatches", `swatch near 62,-2,38 --k 3 --observer 2 --plant weld --part leaf --metal Fe --mordant alum`,
+		`colour { l: 62 a: -2 b: 38 observer: 2 } k: 3 filter { plant: "weld" part: "leaf" metal: "Fe" mordant: "alum" }`},
+	{"SwatchService/NearestSwatches", `swatch near l7`, `lot_code: "l7" filter {}`},
+	{"SwatchService/NearestSwatches", `swatch near harbour-gold`, `standard_code: "harbour-gold" filter {}`},
+	{"SwatchService/ExpectFor", `swatch expect harbour-gold`, `colourway_code: "harbour-gold"`},
+	{"SwatchService/ExpectFor", `swatch expect L1`, `lot_code: "L1"`},
 	{"RunService/PickRun", `run pick R1 --use alum=P9,weld=P2`, `run_code: "R1" parcels { key: "alum" value: "P9" } parcels { key: "weld" value: "P2" }`},
 	{"RunService/CancelRun", `run cancel R1 --reason "another green"`, `run_code: "R1" reason: "another green"`},
 	{"RunService/GetRun", `run show R1`, `code: "R1"`},
@@ -109,6 +140,15 @@ var every = []struct{ method, line, request string }{
 		`lot_codes: "L2" position: 5 used { parcel_code: "P10" amount { value: "30" unit: "mL" } } as_planned: true`},
 	{"RunService/SkipStage", `stage skip L1 4 --reason "neutral already"`, `lot_codes: "L1" position: 4 reason: "neutral already"`},
 	{"RunService/UndoStage", `stage undo S5 --reason "that was lot 3"`, `record_code: "S5" reason: "that was lot 3"`},
+
+	{"DaysService/GetWeekPlan", `week --from 2026-05-18 --days 14 --why`, `from: "2026-05-18" days: 14`},
+	{"DaysService/SetHours", `studio hours --weekdays mon,tue --start 08:00 --end 16:30 --people 2 --burners 0 --rack 60 --off 2026-12-24 --clear-off`,
+		`weekdays: "mon" weekdays: "tue" from: "08:00" to: "16:30" people: 2 burners: 0 rack_pieces: 60 days_off: "2026-12-24" clear_days_off: true`},
+	{"DaysService/PinStage", `stage pin L1 3 --start "2026-05-15 08:00" --vessel pot-40 --reason "two to lift"`,
+		`lot_code: "L1" position: 3 starts_at { seconds: 1778824800 } vessel_code: "pot-40" reason: "two to lift"`},
+	{"DaysService/UnpinStage", `stage unpin L1 3 --reason "one is ill"`, `lot_code: "L1" position: 3 reason: "one is ill"`},
+	{"DaysService/PlanLoads", `run loads harbour-gold tunics=523g caps=250g --pots pot-40,pot-30`,
+		`colourway_code: "harbour-gold" sets { name: "tunics" fibre { value: "523" unit: "g" } } sets { name: "caps" fibre { value: "250" unit: "g" } } pot_codes: "pot-40" pot_codes: "pot-30"`},
 
 	{"RunService/RecordStage", `stage record L3 1 --bath B7 --dips 3 --airings 2`, `lot_codes: "L3" position: 1 bath_code: "B7" dips { dips: 3 airings: 2 }`},
 	{"RunService/RecordStage", `stage record L3 1 --bath B7 --dipped 16JD,16KF=4/3 --dipped 16MH=2`,
@@ -133,8 +173,43 @@ var every = []struct{ method, line, request string }{
 	{"JudgeService/RecordReading", `reading add L1 --lab 62.6,-1.8,38.9 --rested --by bench-1 --instrument spectro-1`,
 		`reading { lot_code: "L1" colour { l: 62.6 a: -1.8 b: 38.9 } condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" }`},
 	{"JudgeService/RecordReading", `reading add 16JD --lab 60,0,30 --wet`, `reading { tag: "16JD" colour { l: 60 b: 30 } condition: "wet" }`},
+	{"MeasureService/RecordMeasurements", `reading import R1 testdata/spots.csv --rested --by bench-1 --leave-out "16jd 3=rust stain" --note tuesday --at 2026-05-13`,
+		`measurements { tag: "16JD" illuminant: "D65" observer: 10 condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" note: "tuesday" happened_at { seconds: 1778623200 } ` + spotsFile + `
+		 spots { place: "16JD" lab { l: 62.6 a: -1.8 b: 38.9 } } spots { place: "16JD 2" lab { l: 62.4 a: -1.7 b: 38.8 } } spots { place: "16JD 3" lab { l: 40 a: 10 b: 10 } left_out: "rust stain" } }
+		 measurements { lot_code: "L2" illuminant: "D65" observer: 10 condition: "dry" rested: true by: "bench-1" instrument: "spectro-1" note: "tuesday" happened_at { seconds: 1778623200 } ` + spotsFile + `
+		 spots { place: "L2/1" lab { l: 60.8 a: -1.4 b: 36.6 } } }`},
+	{"MeasureService/RecordMeasurements", `reading import 16JD testdata/curve.csv --wet --specular excluded --illuminant A --observer 2`,
+		`measurements { tag: "16JD" illuminant: "A" observer: 2 condition: "wet" ` + curveFile + ` spots { place: "red" ` + redCurve + ` } }`},
+	{"MeasureService/RecordGround", `reading ground silk-strip testdata/curve.csv --sample red --specular excluded --by bench-1`,
+		`ground { item_code: "silk-strip" by: "bench-1" ` + strings.Replace(curveFile, "}", `sample: "red" }`, 1) + redCurve + ` }`},
+	{"MeasureService/GetMeasurement", `reading show C4`, `code: "C4"`},
+	{"MeasureService/JudgeByEye", `reading eye L2 --against L1 --grade 3-4 --direction weaker,yellower --light "north light" --by dyer-1 --and-by owner --rested --at 2026-05-13`,
+		`judgement { lot_code: "L2" against_lot_code: "L1" grade: "3-4" directions: "weaker" directions: "yellower" light: "north light" by: "dyer-1" second_by: "owner" rested: true happened_at { seconds: 1778623200 } }`},
+	{"RecipeService/CreateShadeStandard", `standard add red --from testdata/curve.csv --specular excluded --tolerance 1.5`,
+		`standard { code: "red" tolerance: "1.5" ` + strings.Replace(curveFile, "}", `sample: "red" }`, 1) + redCurve + ` }`},
 	{"JudgeService/RecordFastnessTest", `test add L2 iso-105-b02 light=2-3 --variant 2 --by owner --on 2026-07-02 --evidence "window book p. 12"`,
 		`test { lot_code: "L2" method: "iso-105-b02" variant: "2" grades { component: "light" grade: "2-3" } assessor: "owner" tested_on: "2026-07-02" evidence: "window book p. 12" }`},
+	{"JudgeService/RecordFastnessTest", `test add L2 studio-home-wash change=4 --measured change=46.3,-2.8,24.4:48.1,-2.0,20.2 --measured "wool=94,0,2:92,3,1" --observer 2 --instrument spectro-1 --specimen "strip 2" --laboratory harbour --report testdata/items.csv`,
+		`test { lot_code: "L2" method: "studio-home-wash" grades { component: "change" grade: "4" } instrument: "spectro-1" specimen: "strip 2" laboratory: "harbour"
+		 measured { component: "change" before { l: 46.3 a: -2.8 b: 24.4 observer: 2 } after { l: 48.1 a: -2 b: 20.2 observer: 2 } }
+		 measured { component: "wool" before { l: 94 b: 2 observer: 2 } after { l: 92 a: 3 b: 1 observer: 2 } }
+		 report_name: "items.csv" report_sha256: "` + itemsHash + `" }`},
+	{"WearService/GetFastnessTest", `test show F7`, `code: "F7"`},
+	{"WearService/GetFastnessTest", `test check F7 testdata/items.csv`, `code: "F7"`},
+	{"WearService/AdviseFade", `test fade L1 --lux 400 --hours 10 --uv-filtered`, `lot_code: "L1" lux: 400 hours_per_day: 10 uv_filtered: true`},
+	{"WearService/PutOut", `window out L1 --place "shop window" --faces south --lux 2500 --hours 7.5 --blue-wools 1-3,5 --look 7,14d,2026-09-01 --scope recipe --specimen "strip 2" --by bench-1 --on yesterday --note "half covered"`,
+		`window { lot_code: "L1" scope: "recipe" specimen: "strip 2" place: "shop window" faces: "south" lux: 2500 hours_per_day: 7.5 blue_wools: 1 blue_wools: 2 blue_wools: 3 blue_wools: 5
+		 put_out_on: "2026-05-13" look_on: "2026-09-01" by: "bench-1" note: "half covered" } look_after_days: 7 look_after_days: 14`},
+	{"WearService/Look", `window look X4 --grade 4-5 --changed 1,2 --measured 46.3,-2.8,24.4:48.1,-2.0,20.2 --illuminant A --instrument spectro-1 --by bench-1 --on 2026-05-10`,
+		`window_code: "X4" look { looked_on: "2026-05-10" grade: "4-5" changed: 1 changed: 2 by: "bench-1"
+		 measured { before { l: 46.3 a: -2.8 b: 24.4 illuminant: "A" } after { l: 48.1 a: -2 b: 20.2 illuminant: "A" } instrument: "spectro-1" } }`},
+	{"WearService/TakeIn", `window in X4 --grade 2-3 --direction weaker --by owner --evidence "window book p. 12" --on 2026-05-14`,
+		`window_code: "X4" taken_in_on: "2026-05-14" grade: "2-3" direction: "weaker" by: "owner" evidence: "window book p. 12"`},
+	{"WearService/ListWindows", `window list --all --lot L1`, `all: true lot_code: "L1" page_size: 1000`},
+	{"WearService/GetWindow", `window show X4`, `code: "X4"`},
+	{"WearService/LoadStudies", `study load nayak2014 liriope2014`, `keys: "nayak2014" keys: "liriope2014"`},
+	{"WearService/ListStudies", `study list`, ``},
+	{"WearService/FindStudyResults", `study find --mordant alum --fibre silk --component light --least 3-4`, `mordant: "alum" fibre: "silk" component: "light" least_grade: "3-4" page_size: 1000`},
 	{"JudgeService/ListMethods", `test methods`, ``},
 	{"JudgeService/ListHouseStandard", `house list --all`, `all: true`},
 	{"JudgeService/SetHouseRow", `house set light --minimum 3 --on`, `key: "light" minimum: "3" active: true`},
@@ -144,12 +219,46 @@ var every = []struct{ method, line, request string }{
 		`lot_code: "L2" outcome: "passed" by: "owner" tags: "16JD" tags: "16KF" reason: "looked at each"`},
 	{"JudgeService/OverrideRow", `verdict override L2 light --by owner --reason "worn indoors"`, `lot_code: "L2" row: "light" by: "owner" reason: "worn indoors"`},
 
+	{"ShadeService/SortShades", `shade sort R1 --tolerance 1.0 --set tunic=10,scarf=2`, `run_code: "R1" tolerance: "1.0" pieces { what: "tunic" count: 10 } pieces { what: "scarf" count: 2 }`},
+	{"ShadeService/SortShades", `shade sort --lot L1,L2`, `lot_codes: "L1" lot_codes: "L2"`},
+	{"ShadeService/KeepShades", `shade sort --commission W1 --keep --by bench-1`, `sort { commission_code: "W1" } by: "bench-1"`},
+	{"ShadeService/GetShadeHistory", `shade history harbour-gold`, `colourway_code: "harbour-gold"`},
+	{"ShadeService/GetShadeHistory", `shade history --standard gold`, `standard_code: "gold"`},
+	{"CostService/SetRates", `cost set-rates --labour 24 --pot-day 6 --pot-day vat-50=9 --test iso-105-x12=18 --usual-loss 2% --usual-loss vat-dip=3% --pooled alum --not-pooled weld --from 2026-01-01 --note "the winter's sums"`,
+		`rates { kind: "labour" money { value: "24" currency: "NOK" } } rates { kind: "pot-day" money { value: "6" currency: "NOK" } } rates { kind: "pot-day" subject: "vat-50" money { value: "9" currency: "NOK" } }
+		 rates { kind: "test" subject: "iso-105-x12" money { value: "18" currency: "NOK" } } rates { kind: "normal-loss" percent: "2" } rates { kind: "normal-loss" subject: "vat-dip" percent: "3" }
+		 rates { kind: "pooled" subject: "alum" pooled: true } rates { kind: "pooled" subject: "weld" } from_on: "2026-01-01" note: "the winter's sums"`},
+	{"CostService/GetRates", `cost rates --on 2026-05-14`, `on: "2026-05-14"`},
+	{"CostService/RecordLabour", `cost labour L1 "1h 10min" --by dyer-1 --on yesterday`, `of: "L1" minutes: 70 by: "dyer-1" on: "2026-05-13"`},
+	{"CostService/RecordLabour", `cost labour S4 10min --less --reason "a break"`, `of: "S4" minutes: -10 note: "a break"`},
+	{"CostService/GetLotCost", `cost lot L1 --why --margin 60% --exhaust by-fibre`, `lot_code: "L1" exhaust_rule: "by-fibre" margin_percent: "60"`},
+	{"CostService/GetRunCost", `cost run R1`, `run_code: "R1"`},
+	{"CostService/CompareWhatIf", `whatif harbour-gold --mordant aluminium-sulphate,alum --replace weld=birch --pieces 24 --pots pot-30 --recipe weld-wool@2 --blank cap-wool`,
+		`colourway_code: "harbour-gold" blank_item_code: "cap-wool" pieces: 24
+		 changes { recipe_code: "weld-wool" recipe_version: 2 replace { key: "weld" value: "birch" } mordant: "aluminium-sulphate" pot_codes: "pot-30" }
+		 changes { recipe_code: "weld-wool" recipe_version: 2 replace { key: "weld" value: "birch" } mordant: "alum" pot_codes: "pot-30" }`},
+	{"CostService/CompareWhatIf", `whatif R1 --pots pot-30`, `run_code: "R1" changes { pot_codes: "pot-30" }`},
+	{"RunService/RecordStage", `stage record L2 3 --labour 25min`, `lot_codes: "L2" position: 3 labour_minutes: 25`},
+
 	{"GarmentService/ListGarments", `garment list --lot L2 --place sold --order choir-7`, `lot_code: "L2" place: "sold" order_ref: "choir-7" page_size: 1000`},
 	{"GarmentService/DispatchGarments", `garment send 16JD 16KF --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
 	{"GarmentService/DispatchGarments", `garment send --lot L2 --order choir-7`, `tags: "16JD" tags: "16KF" order_ref: "choir-7"`},
 	{"GarmentService/TakeBackGarment", `garment take-back 16JD --complaint "shoulders faded"`, `tag: "16JD" complaint: "shoulders faded"`},
 	{"RunService/PlanRun", `run plan olive-silk --blanks P3x10 --pots pot-40 --commission W1`,
 		`colourway_code: "olive-silk" blanks { parcel_code: "P3" count: 10 } pot_codes: "pot-40" commission_code: "W1"`},
+	{"RunService/PlanRun", `run plan harbour-gold --blanks P3x10 --pots pot-40 --collection spring-27`,
+		`colourway_code: "harbour-gold" blanks { parcel_code: "P3" count: 10 } pot_codes: "pot-40" collection_code: "spring-27"`},
+	{"SeasonService/CreateCollection", `collection add spring-27 --name "spring 2027" --note "the small one"`, `collection { code: "spring-27" name: "spring 2027" note: "the small one" }`},
+	{"SeasonService/SetCollectionLine", `collection set spring-27 harbour-gold tunic-silk-m=12pc --due 2027-06-30`,
+		`collection_code: "spring-27" line { colourway_code: "harbour-gold" item_code: "tunic-silk-m" pieces: 12 due_on: "2027-06-30" }`},
+	{"SeasonService/SetCollectionLine", `collection set spring-27 harbour-gold tunic-silk-m=0 --due 2027-06-30`,
+		`collection_code: "spring-27" line { colourway_code: "harbour-gold" item_code: "tunic-silk-m" due_on: "2027-06-30" }`},
+	{"SeasonService/GetCollection", `collection show spring-27`, `code: "spring-27"`},
+	{"SeasonService/ListCollections", `collection list`, `page_size: 1000`},
+	{"SeasonService/PlanNeeds", `season needs spring-27 autumn-27 --from 2027-W10 --to 2027-W26 --why alum --kept alum=40%,oak-gall=25 --witness 25g`,
+		`collection_codes: "spring-27" collection_codes: "autumn-27" from_week: "2027-W10" to_week: "2027-W26" item_code: "alum" kept_percent { key: "alum" value: "40" } kept_percent { key: "oak-gall" value: "25" }
+		 witness_each { value: "25" unit: "g" }`},
+	{"SeasonService/PlanNeeds", `season needs --csv -`, ``},
 	{"CommissionService/CreateCommission", `commission add choir-7 --colourway olive-silk --pieces tunic=10,scarf=2 --spare 1 --tolerance 1.0 --due 2026-07-10 --might-not-take "scarf=old wax, at one hem" --note "two rows"`,
 		`commission { reference: "choir-7" colourway_code: "olive-silk" set_tolerance: "1.0" due_on: "2026-07-10" spares: 1 note: "two rows"
 		 pieces { item_code: "tunic" count: 10 } pieces { item_code: "scarf" count: 2 might_not_take: "old wax, at one hem" } }`},
@@ -186,8 +295,12 @@ func shelf(a asked) (proto.Message, error) {
 		}}}}, nil
 	case "RunService/GetLot":
 		return &dyelotv1.GetLotResponse{Stages: []*dyelotv1.PlannedStage{{Position: 4, Kind: "dye"}, {Position: 5, Kind: "after-dip"}}}, nil
+	case "RunService/GetRun":
+		return &dyelotv1.GetRunResponse{Run: &dyelotv1.Run{Lots: []*dyelotv1.Lot{{Code: "L2", Garments: []*dyelotv1.Garment{{Tag: "16JD"}}}}}}, nil
 	case "JudgeService/ListHouseStandard":
 		return &dyelotv1.ListHouseStandardResponse{Rows: []*dyelotv1.HouseRow{{Key: "light", Active: true}}}, nil
+	case "WearService/GetFastnessTest":
+		return &dyelotv1.GetFastnessTestResponse{Test: &dyelotv1.FastnessTest{Code: "F7", ReportName: "items.csv", ReportSha256: itemsHash}}, nil
 	case "GarmentService/ListGarments":
 		return &dyelotv1.ListGarmentsResponse{Garments: []*dyelotv1.Garment{{Tag: "16JD"}, {Tag: "16KF"}}}, nil
 	}

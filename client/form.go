@@ -2,6 +2,7 @@ package client
 
 import (
 	"context"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -229,6 +230,18 @@ func (f *form) decimal(into *string, name, usage string) {
 			return sentence(err)
 		}
 		*into = text
+		return nil
+	})
+}
+
+// real is a measured number, such as a K/S.
+func (f *form) real(into *float64, name, usage string) {
+	f.value(name, "number", usage, func(text string) error {
+		v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+			return fault.BadField("", "%.40q is no number such as 4.5", text)
+		}
+		*into = v
 		return nil
 	})
 }

@@ -20,6 +20,7 @@ var nextByReason = map[string]string{
 	"VESSEL_EXISTS":      "see what there is with: dyelot vessel list",
 	"STANDARD_EXISTS":    "see what there is with: dyelot standard list",
 	"COLOURWAY_EXISTS":   "see what there is with: dyelot colourway list",
+	"COLLECTION_EXISTS":  "see what there is with: dyelot collection list",
 	"LOT_STATE":          "see what it has had with: dyelot lot show {lot}",
 	"STOCK_SHORT":        "see what is left with: dyelot stock list; what wants ordering with: dyelot reorder",
 	"PARCEL_EMPTY":       "see its movements with: dyelot stock show {parcel}; if there is some after all: dyelot stock count {parcel} AMOUNT",
@@ -46,6 +47,8 @@ var nextByReason = map[string]string{
 	"NOTHING_TO_SEND":    "see where each is with: dyelot garment list --lot {lot}; whether it may pass with: dyelot verdict show {lot}",
 	"NOT_PASSED":         "see where its lot stands with: dyelot verdict show LOT",
 	"NEEDS_VERDICT":      "decide about it with: dyelot verdict give {lot} passed --only {tag}",
+	"NOT_PINNED":         "see where it stands with: dyelot week",
+	"NO_ROOM":            "see the hours and set them with: dyelot studio hours",
 	"LOCKED":             "run the same command again",
 	"TOO_BUSY":           "run the same command again",
 	"DATABASE_AWAY":      "run the same command again in a moment",
@@ -66,8 +69,20 @@ var nextByReason = map[string]string{
 	"PLANNED_AGAIN":       "see where it is to go with: dyelot lot show {lot}; give that up with: dyelot run cancel RUN",
 	"NOT_TO_DYE":          "decide about it first: dyelot verdict give {lot} re-dye --only {tag}",
 	"NOTHING_LEFT":        "do a stage once more with --again STAGE, or take another recipe",
+	"LABOUR_SPENT":        "see what is written with: dyelot cost lot LOT --why",
 	"OPENING_OFF":         "see the columns with: dyelot opening columns; days and commas of another country: --day-order, --decimal-comma",
+	"NOTHING_MEASURED":    "read each garment with: dyelot reading add TAG --lab L,a,b --rested",
+	"NOTHING_TO_SORT":     "see the runs with: dyelot run list --all",
+	"CARDS_OFF":           "see the columns with: dyelot swatch columns; days and commas of another country: --day-order, --decimal-comma",
+	"STRUCK":              "read it with: dyelot swatch show {swatch}",
+	"NOT_READ":            "measure it with: dyelot reading add {lot} --rested",
+	"NOT_DYED":            "see its stages with: dyelot lot show {lot}",
 	"IMPORTED_BEFORE":     "if it is meant to come in twice, say --again",
+	"NO_STRENGTH_FOUND":   "keep the dips without --set; by hand: dyelot stock strength PARCEL PERCENT --basis \"…\"",
+	"WINDOW_IN":           "see what it gave with: dyelot window show {window}",
+	"WINDOW_NO_GRADE":     "look again with: dyelot window look {window}; or say the grade yourself: dyelot window in {window} --grade 2-3; or end it without one: --given-up \"…\"",
+	"REPORT_DIFFERS":      "see which file it was with: dyelot test show {test}",
+	"NO_REPORT":           "see what it holds with: dyelot test show {test}",
 }
 
 // listed is where to look for what is missing.
@@ -82,8 +97,17 @@ var listed = map[string]string{
 	"standard":     "see the standards with: dyelot standard list",
 	"commission":   "see the commissions with: dyelot commission list --all",
 	"bath":         "see the baths with: dyelot bath list --all",
+	"reading":      "see a lot's readings with: dyelot verdict show LOT",
+	"judgement":    "see what was seen of a lot with: dyelot verdict show LOT",
+	"window":       "see the window tests with: dyelot window list --all",
+	"test":         "see a lot's tests with: dyelot verdict show LOT",
+	"swatch":       "see the pages with: dyelot swatch list",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
+
+	"test dip series":  "see the test dips with: dyelot dips list",
+	"collection_codes": "see the collections with: dyelot collection list",
+	"collection":       "see the collections with: dyelot collection list",
 }
 
 var figure = pattern(`\{[a-z_]+\}`)

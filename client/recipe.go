@@ -14,7 +14,7 @@ import (
 )
 
 func (s *session) recipeCommand() *cobra.Command {
-	return s.noun("recipe", "How a shade is reached: ordered stages with doses", "", s.recipeAdd(), s.recipeShow(), s.recipeList(), s.recipeStages(), s.recipeFromLot())
+	return s.noun("recipe", "How a shade is reached: ordered stages with doses", "", s.recipeAdd(), s.recipeShow(), s.recipeList(), s.recipeStages(), s.recipeFromLot(), s.recipeDose())
 }
 
 func (s *session) recipeAdd() *cobra.Command {

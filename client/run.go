@@ -12,7 +12,7 @@ import (
 )
 
 func (s *session) runCommand() *cobra.Command {
-	return s.noun("run", "Productions of a colourway: plan, pick; dye again what was dyed", "", s.runPlan(), s.runPick(), s.runShow(), s.runList(), s.runCancel())
+	return s.noun("run", "Productions of a colourway: plan, pick; dye again what was dyed", "", s.runPlan(), s.runLoads(), s.runPick(), s.runShow(), s.runList(), s.runCancel())
 }
 
 func (s *session) runPlan() *cobra.Command {
@@ -105,6 +105,8 @@ func planFlags(f *form, q *dyelotv1.PlanRunRequest) {
 	f.fills("matched", "matched_set")
 	f.text(&q.CommissionCode, "commission", "for this commission: a matched set by its tolerance, such as W1")
 	f.offers("commission", listCommissions)
+	f.text(&q.CollectionCode, "collection", "for this collection: its lines are that much less to plan")
+	f.offers("collection", listCollections)
 	f.day(&q.DueOn, "due", "the day it is due")
 	f.fills("due", "due_on")
 	f.number(&q.RecipeVersion, "recipe-version", "version of the recipe (the newest)")

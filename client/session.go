@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"github.com/charmbracelet/colorprofile"
 	"google.golang.org/grpc"
 
 	"dyelot/client/paper"
@@ -94,9 +95,26 @@ func (s *session) colour() bool {
 	return tty && s.Env("NO_COLOR") == "" && s.Env("TERM") != "dumb"
 }
 
+// detecting are the variables from which a terminal's colours are known.
+var detecting = [...]string{"TERM", "COLORTERM", "TMUX", "WT_SESSION", "GOOGLE_CLOUD_SHELL"}
+
+// trueColour says whether colours of cloth can be shown as colours.
+func (s *session) trueColour() bool {
+	if !s.colour() {
+		return false
+	}
+	var env []string
+	for _, name := range detecting {
+		if v := s.Env(name); v != "" {
+			env = append(env, name+"="+v)
+		}
+	}
+	return colorprofile.Detect(s.Out, env) == colorprofile.TrueColor
+}
+
 func (s *session) sheet(ctx context.Context) *paper.Sheet {
 	width, _ := terminal(s.Out)
-	return paper.New(s.Out, paper.Options{Width: width, Colour: s.colour(), Zone: func() *time.Location { return s.zoneToShow(ctx) }})
+	return paper.New(s.Out, paper.Options{Width: width, Colour: s.colour(), Swatches: s.trueColour(), Zone: func() *time.Location { return s.zoneToShow(ctx) }})
 }
 
 // say writes a message for people; data never goes this way.

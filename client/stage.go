@@ -13,7 +13,7 @@ import (
 )
 
 func (s *session) stageCommand() *cobra.Command {
-	return s.noun("stage", "What was done at the pot: record, skip, undo, correct", "", s.stageRecord(), s.stageSkip(), s.stageUndo(), s.stageCorrect())
+	return s.noun("stage", "What was done at the pot: record, skip, undo, correct", "", s.stageRecord(), s.stageSkip(), s.stageUndo(), s.stageCorrect(), s.stagePin(), s.stageUnpin())
 }
 
 func (s *session) stageRecord() *cobra.Command {
@@ -61,6 +61,11 @@ func recordFlags(f *form, q *dyelotv1.RecordStageRequest) {
 	f.fills("finished", "finished_at")
 	f.number(&q.Celsius, "celsius", "the bath's temperature as read")
 	f.number(&q.Minutes, "minutes", "how long it took")
+	f.value("labour", "minutes", "minutes of work that it took: 25min", func(text string) (err error) {
+		q.LabourMinutes, err = minutesOf(text)
+		return err
+	})
+	f.fills("labour", "labour_minutes")
 	f.decimal(&q.Ph, "ph", "pH as read")
 	f.litres(&q.BathVolume, "litres", "how much bath there was, or how much brew was got")
 	f.fills("litres", "bath_volume")

@@ -24,14 +24,24 @@ func (s *session) standardAdd() *cobra.Command {
 		long: `Keep a shade standard: its colour in L*a*b*, its tolerance, its date. Tolerances are
 CIEDE2000, for the illuminant and observer that the colour was computed for (D65 and
 10 degrees unless you say). Standards fade too: --renew says when to make the master
-again.`,
-		example: "dyelot standard add harbour-gold --lab 62,-2,38 --tolerance 1.5 --set-tolerance 1.0 --dated 2026-03-01",
+again.
+
+--from reads the master's spectrum from the file that an instrument wrote: the colour is
+computed from it, and lots can be looked at in shop light and lamp light too. Of several
+samples the mean is taken, unless --sample says which.`,
+		example: "dyelot standard add harbour-gold --lab 62,-2,38 --tolerance 1.5 --set-tolerance 1.0 --dated 2026-03-01\ndyelot standard add madder-red --from master.txt --sample \"madder 3\" --tolerance 1.5",
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.CreateShadeStandardRequest{Standard: &dyelotv1.ShadeStandard{}}
 			st := q.Standard
 			f.fills("STANDARD", "standard.code", "code")
 			f.text(&st.Name, "name", "what it is called aloud")
-			colourFlags(f, &st.Colour, "standard.colour")
+			view := colourFlags(f, &st.Colour, "standard.colour")
+			file, from := fileFlags(f), ""
+			f.value("from", "file", "an instrument's file with the master's spectrum or L*a*b*", func(text string) error { from = text; return nil })
+			f.fills("from", "standard.spectrum", "standard.file")
+			f.text(&file.sample, "sample", "which sample of that file (the mean of all)")
+			f.text(&st.Instrument, "instrument", "which instrument (as the file says)")
+			f.fills("instrument", "standard.instrument")
 			f.decimal(&st.Tolerance, "tolerance", "greatest CIEDE2000 of a lot to it, such as 1.5")
 			f.decimal(&st.SetTolerance, "set-tolerance", "greatest CIEDE2000 between lots of a matched set (as the tolerance)")
 			f.day(&st.DatedOn, "dated", "the day the master was made (today)")
@@ -41,14 +51,20 @@ again.`,
 			f.text(&st.Note, "note", "anything else to know")
 			return func(ctx context.Context, args []string) error {
 				st.Code = args[0]
+				if from != "" {
+					if err := s.masterFrom(from, file, st, view); err != nil {
+						return err
+					}
+				}
 				return answer(ctx, s, s.recipes().CreateShadeStandard, q, (*paper.Sheet).StandardAdded)
 			}
 		},
 	})
 }
 
-// colourFlags are --lab, --illuminant and --observer, whichever come first.
-func colourFlags(f *form, into **dyelotv1.Lab, under string) {
+// colourFlags are --lab, --illuminant and --observer, whichever come first. What
+// it returns holds light and eye even where no colour was given.
+func colourFlags(f *form, into **dyelotv1.Lab, under string) *dyelotv1.Lab {
 	lab := &dyelotv1.Lab{}
 	f.value("lab", "L,a,b", "the colour in L*a*b*, such as 62,-2,38", func(text string) error {
 		v, err := labOf(text)
@@ -66,6 +82,7 @@ func colourFlags(f *form, into **dyelotv1.Lab, under string) {
 	f.number(&lab.Observer, "observer", "2 or 10 degrees (10)")
 	f.fills("observer", under+".observer")
 	f.offers("observer", fixed("2", "10"))
+	return lab
 }
 
 func labOf(text string) (lab [3]float64, err error) {
@@ -130,7 +147,17 @@ func (s *session) colourwayList() *cobra.Command {
 		example: "dyelot colourway list",
 		build: func(*form) func(context.Context, []string) error {
 			return func(ctx context.Context, _ []string) error {
-				return answer(ctx, s, s.recipes().ListColourways, &dyelotv1.ListColourwaysRequest{}, (*paper.Sheet).Colourways)
+				r, err := s.recipes().ListColourways(ctx, &dyelotv1.ListColourwaysRequest{})
+				if err != nil {
+					return err
+				}
+				standards := &dyelotv1.ListShadeStandardsResponse{}
+				if !s.flags.JSON { // a person sees the colours too
+					if standards, err = s.recipes().ListShadeStandards(ctx, &dyelotv1.ListShadeStandardsRequest{}); err != nil {
+						return err
+					}
+				}
+				return s.show(ctx, r, func(p *paper.Sheet) { p.Colourways(r, standards.GetStandards()) })
 			}
 		},
 	})

@@ -10,7 +10,7 @@ import (
 )
 
 func (s *session) studioCommand() *cobra.Command {
-	return s.noun("studio", "Its name, its day, its money", "", s.studioShow(), s.studioSet())
+	return s.noun("studio", "Its name, its day, its money, its hours", "", s.studioShow(), s.studioSet(), s.studioHours())
 }
 
 func (s *session) studioShow() *cobra.Command {

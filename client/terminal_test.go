@@ -93,6 +93,41 @@ func TestColourIsForTerminals(t *testing.T) {
 	}
 }
 
+// Colours of cloth are seen as colours where the terminal says that it has 24-bit
+// colour, and nowhere else.
+func TestSwatchesAreForTrueColour(t *testing.T) {
+	t.Parallel()
+	b := at(open(t, func(asked) (proto.Message, error) {
+		return &dyelotv1.ListShadeStandardsResponse{Standards: []*dyelotv1.ShadeStandard{{Code: "gold", Colour: &dyelotv1.Lab{L: 78.4, A: -3.2, B: 61.5, Observer: 2}}}}, nil
+	})).with("TERM", "xterm")
+	const gold = "\x1b[38;2;221;193;73m██" // #ddc149, two programs agree (checks.md)
+	for name, c := range map[string]struct {
+		bench  bench
+		swatch bool
+	}{
+		"truecolor":              {b.with("COLORTERM", "truecolor"), true},
+		"24bit":                  {b.with("COLORTERM", "24bit"), true},
+		"a terminal of 8":        {b, false},
+		"NO_COLOR":               {b.with("COLORTERM", "truecolor").with("NO_COLOR", "1"), false},
+		"NO_COLOR of any value":  {b.with("COLORTERM", "truecolor").with("NO_COLOR", "x"), false},
+		"a dumb terminal":        {b.with("COLORTERM", "truecolor").with("TERM", "dumb"), false},
+		"screen, which has none": {b.with("COLORTERM", "truecolor").with("TERM", "screen"), false},
+	} {
+		screen, code := atTerminal(t, c.bench, "", "standard", "list")
+		if code != 0 || strings.Contains(screen, gold) != c.swatch || strings.Contains(screen, "█") != c.swatch || !strings.Contains(screen, "L* 78.4, a* -3.2, b* 61.5, yellow") {
+			t.Errorf("%s: exit code %d, %q", name, code, screen)
+		}
+		calculated, code := atTerminal(t, c.bench, "", "calc", "difference", "--standard", "62,-2,38", "--sample", "60,-1,36")
+		if code != 0 || strings.Contains(calculated, "██\x1b[m≈ yellow, the standard") != c.swatch || strings.Contains(calculated, "approximate") != c.swatch || !strings.Contains(calculated, "yellow, the standard") {
+			t.Errorf("%s: exit code %d, %q", name, code, calculated)
+		}
+	}
+	forced := b.with("COLORTERM", "truecolor").with("CLICOLOR_FORCE", "1").with("TTY_FORCE", "1")
+	if got := forced.run(t, "standard", "list"); got.code != 0 || strings.ContainsAny(got.out, "█\x1b") {
+		t.Errorf("in a pipe: %q", got.out)
+	}
+}
+
 // A reason that was left out is asked for, and what is typed is sent; with
 // --json nobody is asked.
 func TestAPersonIsAskedForAReason(t *testing.T) {

@@ -22,13 +22,15 @@ var chapters = []struct {
 	id, title string
 	nouns     []func(*session) *cobra.Command
 }{
-	{"stock", "Stock", []func(*session) *cobra.Command{(*session).itemCommand, (*session).stockCommand, (*session).harvestCommand, (*session).arrivalCommand, (*session).reorderCommand}},
-	{"recipes", "Recipes", []func(*session) *cobra.Command{(*session).standardCommand, (*session).recipeCommand, (*session).colourwayCommand}},
+	{"stock", "Stock", []func(*session) *cobra.Command{(*session).itemCommand, (*session).stockCommand, (*session).harvestCommand, (*session).dipsCommand, (*session).arrivalCommand, (*session).reorderCommand}},
+	{"season", "The season", []func(*session) *cobra.Command{(*session).collectionCommand, (*session).seasonCommand, (*session).gatherCommand}},
+	{"recipes", "Recipes", []func(*session) *cobra.Command{(*session).standardCommand, (*session).recipeCommand, (*session).colourwayCommand, (*session).swatchCommand}},
 	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).commissionCommand, (*session).runCommand, (*session).lotCommand, (*session).potCommand, (*session).stageCommand, (*session).additionCommand, (*session).bathCommand, (*session).vatCommand, (*session).clothCommand}},
-	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).testCommand, (*session).houseCommand, (*session).verdictCommand}},
+	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).shadeCommand, (*session).testCommand, (*session).windowCommand, (*session).studyCommand, (*session).houseCommand, (*session).verdictCommand}},
 	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand}},
-	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).logCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).openingCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
-	{"calc", "Bench calculator", []func(*session) *cobra.Command{func(*session) *cobra.Command { return calc.Command() }}},
+	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).weekCommand, (*session).logCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).openingCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
+	{"calc", "Bench calculator", []func(*session) *cobra.Command{func(s *session) *cobra.Command { return calc.Command(s.trueColour) }}},
+	{"cost", "Cost", []func(*session) *cobra.Command{(*session).costCommand, (*session).whatIfCommand}},
 }
 
 // root is the whole tree. It is built anew for each run: commands hold the

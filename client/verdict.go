@@ -90,7 +90,14 @@ func (s *session) verdictShow() *cobra.Command {
 		example: "dyelot verdict show L2",
 		build: func(f *form) func(context.Context, []string) error {
 			return func(ctx context.Context, args []string) error {
-				return answer(ctx, s, s.judge().GetJudgement, &dyelotv1.GetJudgementRequest{LotCode: args[0]}, (*paper.Sheet).Judged)
+				resp, err := s.judge().GetJudgement(ctx, &dyelotv1.GetJudgementRequest{LotCode: args[0]})
+				if err != nil {
+					return err
+				}
+				return s.show(ctx, resp, func(p *paper.Sheet) {
+					p.Judged(resp)
+					p.ExpectOpen(resp.GetJudgement(), s.expectOpen(ctx, resp.GetJudgement()))
+				})
 			}
 		},
 	})

@@ -19,11 +19,16 @@ import (
 
 // run is one command line of a root that has --json, as the program's has.
 func run(stdin string, args ...string) (stdout string, err error) {
+	return onScreen(false, stdin, args...)
+}
+
+// onScreen is run where the terminal has 24-bit colour, or has not.
+func onScreen(trueColour bool, stdin string, args ...string) (stdout string, err error) {
 	var out bytes.Buffer
 	root := &cobra.Command{Use: "dyelot", SilenceErrors: true, SilenceUsage: true}
 	root.PersistentFlags().Bool("json", false, "answer in JSON, for programs")
 	root.PersistentFlags().Duration("timeout", 0, "give up after this long")
-	root.AddCommand(calc.Command())
+	root.AddCommand(calc.Command(func() bool { return trueColour }))
 	root.SetIn(strings.NewReader(stdin))
 	root.SetOut(&out)
 	root.SetErr(&out)

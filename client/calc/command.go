@@ -51,8 +51,9 @@ var calculations = []calculation{
 
 // Command is dyelot calc with one subcommand for each NAME. It reads and writes
 // the command's own streams, and honours --json and --timeout where the root
-// has them. Every refusal is a fault.Invalid that names its field.
-func Command() *cobra.Command {
+// has them; trueColour is asked whether people see colours as colours there.
+// Every refusal is a fault.Invalid that names its field.
+func Command(trueColour func() bool) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "calc",
 		Short: "Answer one question of the bench, with no server",
@@ -66,7 +67,7 @@ input. With --json the answer is one JSON document too.`,
 		RunE:                  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	for _, c := range calculations {
-		cmd.AddCommand(c.command())
+		cmd.AddCommand(c.command(trueColour))
 	}
 	return cmd
 }
@@ -82,7 +83,7 @@ func noSuchCalculation(_ *cobra.Command, args []string) error {
 	return fault.New(fault.Invalid, "UNKNOWN_COMMAND", "there is no calculation %q: use one of %s", clip(args[0]), strings.Join(names, ", "))
 }
 
-func (c calculation) command() *cobra.Command {
+func (c calculation) command(trueColour func() bool) *cobra.Command {
 	var in string
 	told := map[string]*flagTexts{}
 	cmd := &cobra.Command{
@@ -110,7 +111,7 @@ func (c calculation) command() *cobra.Command {
 	}
 	cmd.Flags().SortFlags = false
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
-		err := c.run(cmd, in, told)
+		err := c.run(cmd, in, told, trueColour)
 		if err != nil && cmd.Flags().Changed("in") {
 			// A document has fields and no flags: without flags to match, the
 			// program names what is wrong as the document does, "demand[2]".
@@ -121,7 +122,7 @@ func (c calculation) command() *cobra.Command {
 	return cmd
 }
 
-func (c calculation) run(cmd *cobra.Command, in string, flags map[string]*flagTexts) error {
+func (c calculation) run(cmd *cobra.Command, in string, flags map[string]*flagTexts, trueColour func() bool) error {
 	from, err := c.told(cmd, in, flags)
 	if err != nil {
 		return err
@@ -137,7 +138,7 @@ func (c calculation) run(cmd *cobra.Command, in string, flags map[string]*flagTe
 	if ctx := cmd.Context(); ctx != nil && ctx.Err() != nil {
 		return ctx.Err()
 	}
-	return write(cmd, a)
+	return write(cmd, a, trueColour)
 }
 
 // told gathers the question from the document or from the flags, never both.
@@ -203,7 +204,7 @@ func stopFor(cmd *cobra.Command) func() bool {
 }
 
 // write puts an answer out whole or not at all.
-func write(cmd *cobra.Command, a answer) error {
+func write(cmd *cobra.Command, a answer, trueColour func() bool) error {
 	var text bytes.Buffer
 	enc := json.NewEncoder(&text)
 	enc.SetEscapeHTML(false)
@@ -214,7 +215,7 @@ func write(cmd *cobra.Command, a answer) error {
 		return fmt.Errorf("writing the answer: %w", err)
 	}
 	if asJSON, err := cmd.Flags().GetBool("json"); err != nil || !asJSON {
-		p := &page{}
+		p := &page{swatches: trueColour()}
 		a.tell(p)
 		text.Reset()
 		text.WriteString(p.String())

@@ -100,7 +100,10 @@ func (a *differenceAnswer) tell(p *page) {
 		return []string{name, fixed(c[0], 2), fixed(c[1], 2), fixed(c[2], 2), fixed(lch.C, 2), hue}
 	}
 	p.table([]string{"", "L*", "a*", "b*", "C*", "h"}, [][]string{line("standard", a.asked.standard), line("sample", a.asked.sample)})
+	standard, sample := labOf(a.asked.standard), labOf(a.asked.sample)
+	unsaid := colour.View{} // so that the swatch is approximate
 	p.rows(
+		[2]string{"seen as", p.swatch(unsaid, standard, sample) + colour.Words(standard) + ", the standard; " + colour.Words(sample) + ", the sample"},
 		[2]string{"CIEDE2000", two(a.DE2000) + ", ISO/CIE 11664-6, weights 1:1:1"},
 		[2]string{cmc, two(a.DECMC) + ", ISO 105-J03, weighed by the standard"},
 		[2]string{"CIELAB", fmt.Sprintf("ΔE*ab %s: ΔL* %s, ΔC* %s, ΔH* %s", two(a.DEab), two(a.DL), two(a.DC), two(a.DH))},
@@ -109,6 +112,7 @@ func (a *differenceAnswer) tell(p *page) {
 	)
 	p.note("Name the illuminant and the observer of both readings beside these figures; the two must be the same, and the grades ask for D65/10°. " +
 		"A grade belongs to cloth that was tested; this one is a lot's own only if both readings are of its own witness swatch, or of the strip that lay against it.")
+	p.legend()
 }
 
 // direction says which way the sample has moved, in a dyer's words.

@@ -14,7 +14,7 @@ func answerTo(t *testing.T, stdin string, args ...string) string {
 	var out bytes.Buffer
 	root := &cobra.Command{Use: "dyelot", SilenceErrors: true, SilenceUsage: true}
 	root.PersistentFlags().Bool("json", false, "answer in JSON, for programs")
-	root.AddCommand(Command())
+	root.AddCommand(Command(func() bool { return false }))
 	root.SetIn(strings.NewReader(stdin))
 	root.SetOut(&out)
 	root.SetArgs(args)

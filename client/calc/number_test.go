@@ -96,7 +96,7 @@ func TestADocumentsFieldIsNamedAsItStands(t *testing.T) {
 		{[]string{"calc", "lotsize", "--demand", "1,-2", "--order-cost", "5", "--holding-cost", "1"}, true},
 	} {
 		root := &cobra.Command{Use: "dyelot", SilenceErrors: true, SilenceUsage: true}
-		root.AddCommand(Command())
+		root.AddCommand(Command(func() bool { return false }))
 		root.SetIn(strings.NewReader(`{"demand":[1,-2],"order_cost":5,"holding_cost":1}`))
 		root.SetOut(&bytes.Buffer{})
 		root.SetArgs(c.args)

@@ -6,7 +6,11 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"github.com/charmbracelet/x/ansi"
+
+	"dyelot/client/paper"
 	"dyelot/inventory/caution"
+	"dyelot/inventory/colour"
 )
 
 // wide is how many columns a line may fill, as on the narrowest terminal.
@@ -14,9 +18,31 @@ const wide = 80
 
 // page is an answer for a person: a sentence to read aloud, the figures behind
 // it, and what should be known about them. Blocks stand a blank line apart.
-type page struct{ b strings.Builder }
+type page struct {
+	b        strings.Builder
+	swatches bool // the terminal has 24-bit colour
+	blocks   string
+}
 
 func (p *page) String() string { return p.b.String() }
+
+// swatch is the colours as they look, side by side, where the terminal can show
+// them, with a blank behind.
+func (p *page) swatch(v colour.View, cs ...colour.Lab) string {
+	if !p.swatches {
+		return ""
+	}
+	block := paper.Block(v, cs...)
+	p.blocks += block
+	return block + " "
+}
+
+// legend says what the marks behind the blocks mean.
+func (p *page) legend() {
+	if says := paper.Legend(p.blocks); len(says) > 0 {
+		p.note("%s", strings.Join(says, " "))
+	}
+}
 
 func (p *page) gap() {
 	if p.b.Len() > 0 {
@@ -78,7 +104,7 @@ func (p *page) wrap(first, next, text string) {
 func wrapped(first, next, text string, width int) (lines []string) {
 	line, empty := first, true
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\n' }) {
-		if !empty && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
+		if !empty && ansi.StringWidth(line)+1+ansi.StringWidth(word) > width {
 			lines = append(lines, visible(line))
 			line, empty = next, true
 		}

@@ -122,10 +122,16 @@ func (a *spectrumAnswer) tell(p *page) {
 	span := fmt.Sprintf("%s–%s"+nbsp+"nm", shown(a.first, 1), shown(a.last, 1))
 	p.rows(
 		[2]string{"view", fmt.Sprintf("illuminant %s, %d° observer; white by the same sums, 380–780"+nbsp+"nm (CIE 015)", a.view.Illuminant, a.view.Observer.Degrees())},
+		[2]string{"seen as", p.swatch(a.view, a.colour()) + colour.Words(a.colour())},
 		[2]string{"XYZ", fmt.Sprintf("%s %s %s, a perfect white having Y 100", two(a.XYZ[0]), two(a.XYZ[1]), two(a.XYZ[2]))},
 		[2]string{"screen", screen},
 		[2]string{"K/S", fmt.Sprintf("at most %s, at %s"+nbsp+"nm; %s added up over %s%s", shown(float64(a.KSMax.Value), 4), shown(float64(a.KSMax.NM), 1), shown(float64(a.KSSum), 4), span, of)},
 		[2]string{"readings", span + "; beyond them the end values are held, so a short range gives a guess"},
 	)
 	p.note("K/S after Kubelka & Munk 1931. Compare sums only over the same wavelengths. At a shallow depth K/S grows in step with the dye; near saturation it does not.")
+	p.legend()
+}
+
+func (a *spectrumAnswer) colour() colour.Lab {
+	return colour.Lab{L: float64(a.Lab[0]), A: float64(a.Lab[1]), B: float64(a.Lab[2])}
 }

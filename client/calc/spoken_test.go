@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"github.com/charmbracelet/x/ansi"
 )
 
 // spoken is one question a file: what a dyer is told, word for word. Each was
@@ -66,6 +68,31 @@ func TestWhatADyerIsTold(t *testing.T) {
 	for name := range sound {
 		if !told[name] {
 			t.Errorf("nobody has read what %s says", name)
+		}
+	}
+}
+
+// On a terminal of 24-bit colour the same is told, with blocks of colour and
+// what their marks mean.
+func TestADyerSeesColours(t *testing.T) {
+	t.Parallel()
+	for _, q := range spoken {
+		if q.name != "difference" && q.name != "spectrum" {
+			continue
+		}
+		seen, err := onScreen(true, q.document, q.name, "--in", "-")
+		if err != nil {
+			t.Fatal(err)
+		}
+		golden(t, q.file+"-swatches.txt", seen)
+		want := map[string]int{"difference": 2, "spectrum": 1}[q.name]
+		if n := strings.Count(seen, "\x1b[38;2;"); n != want {
+			t.Errorf("%s: %d blocks, want %d", q.file, n, want)
+		}
+		for _, l := range strings.Split(seen, "\n") {
+			if n := ansi.StringWidth(l); n > 80 {
+				t.Errorf("%s: %d columns: %q", q.file, n, l)
+			}
 		}
 	}
 }

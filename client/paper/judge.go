@@ -28,7 +28,7 @@ func (s *Sheet) judgement(j *dyelotv1.Judgement) {
 		s.judged(row)
 	}
 	s.pairs(j)
-	s.Para(0, "Colour differences are CIEDE2000 for %s.", lightOf(j))
+	s.Para(0, "Colour differences are CIEDE2000 for %s. Rows that name nobody are the studio's own, asked of each lot.", lightOf(j))
 	s.judgedBy(j)
 	for _, v := range j.GetVerdicts() {
 		s.Para(0, "%s", s.verdict(v))
@@ -101,6 +101,18 @@ func (s *Sheet) judged(row *dyelotv1.JudgedRow) {
 		}
 	}
 	s.hang(state.style, fmt.Sprintf("  %-11s ", state.word), text)
+	s.behind(row)
+}
+
+// behind is what a row's grade rests on where that is not plain: assessor and
+// instrument apart, and several specimens of one component.
+func (s *Sheet) behind(row *dyelotv1.JudgedRow) {
+	for _, apart := range row.GetDisagreements() {
+		s.hang(mind, "              DISAGREE: ", apart)
+	}
+	for _, specimens := range row.GetSpecimens() {
+		s.hang(plain, "              ", specimens)
+	}
 }
 
 func (s *Sheet) pairs(j *dyelotv1.Judgement) {
@@ -129,8 +141,11 @@ func (s *Sheet) judgedBy(j *dyelotv1.Judgement) {
 	for _, r := range j.GetReadings() {
 		s.hang(plain, "  "+r.GetCode()+"  ", s.reading(r))
 	}
+	for _, e := range j.GetEyes() {
+		s.eye(e, "  ")
+	}
 	for _, t := range j.GetTests() {
-		s.hang(plain, "  "+t.GetCode()+"  ", s.fastness(t))
+		s.test("  ", t)
 	}
 }
 
@@ -152,28 +167,81 @@ func (s *Sheet) reading(r *dyelotv1.Reading) string {
 	if r.GetRested() {
 		state += " and rested"
 	}
-	text := fmt.Sprintf("%s: %s (%s), %s, by %s with %s, %s", joined(" ", r.GetLotCode(), r.GetTag()), lab(r.GetColour()), light(r.GetColour()),
+	text := fmt.Sprintf("%s: %s (%s), %s, by %s with %s, %s", joined(" ", s.swatch(r.GetColour()), r.GetLotCode(), r.GetTag()), spoken(r.GetColour()), light(r.GetColour()),
 		or(state), or(r.GetBy()), or(r.GetInstrument()), s.day(r.GetHappenedAt()))
 	if r.GetToStandard() != "" {
 		text += fmt.Sprintf("; %s to the standard by CIEDE2000", r.GetToStandard())
 	}
+	text += prefixed("; ", r.GetSpots()) + prefixed("; gloss ", r.GetSpecular())
 	return text + prefixed("; ", r.GetNote()) + withdrawn(r.GetWithdrawnBy(), r.GetWithdrawnReason(), s.day(r.GetWithdrawnAt()))
 }
 
 // TestAdded confirms a fastness test.
 func (s *Sheet) TestAdded(r *dyelotv1.RecordFastnessTestResponse) {
-	s.hang(plain, r.GetTest().GetCode()+"  ", s.fastness(r.GetTest()))
+	s.test("", r.GetTest())
+}
+
+// test is one fastness test with what was measured beside it.
+func (s *Sheet) test(lead string, t *dyelotv1.FastnessTest) {
+	s.hang(plain, lead+t.GetCode()+"  ", s.fastness(t))
+	for _, g := range t.GetMeasured() {
+		if g.GetDisagreement() != "" {
+			s.hang(mind, lead+"    DISAGREE: ", g.GetDisagreement())
+		}
+	}
 }
 
 func (s *Sheet) fastness(t *dyelotv1.FastnessTest) string {
 	var grades []string
 	for _, g := range t.GetGrades() {
-		grades = append(grades, g.GetComponent()+" "+g.GetGrade())
+		grades = append(grades, g.GetComponent()+" "+g.GetGrade()+byInstrument(t, g))
 	}
 	method := joined(" ", t.GetMethod(), prefixed("variant ", t.GetVariant()), prefixed("edition ", t.GetEdition()))
-	return joined("; ", fmt.Sprintf("%s (%s), %s: %s", t.GetLotCode(), or(t.GetScope()), method, strings.Join(grades, ", ")), t.GetDirection(),
-		"judged by "+or(t.GetAssessor())+" on "+or(t.GetTestedOn()), t.GetEvidence(), t.GetNote()) +
+	return joined("; ", fmt.Sprintf("%s (%s), %s: %s", t.GetLotCode(), or(t.GetScope()), method, strings.Join(grades, ", ")), t.GetSpecimen(), moved(t),
+		"judged by "+or(t.GetAssessor())+" on "+or(t.GetTestedOn())+with(t.GetInstrument()), laboratory(t), prefixed("report ", t.GetReportName()),
+		prefixed("window test ", t.GetWindowCode()), t.GetEvidence(), t.GetNote()) +
 		withdrawn(t.GetWithdrawnBy(), t.GetWithdrawnReason(), s.day(t.GetWithdrawnAt()))
+}
+
+// byInstrument is what two colours say of a component: that its grade is theirs
+// alone, or which one they give beside the assessor's.
+func byInstrument(t *dyelotv1.FastnessTest, g *dyelotv1.ComponentGrade) string {
+	if g.GetMeasured() {
+		return " (measured)"
+	}
+	for _, m := range t.GetMeasured() {
+		switch {
+		case m.GetComponent() != g.GetComponent() || m.GetFormula() == "":
+		case m.GetOtherScale():
+			return fmt.Sprintf(" (by the instrument it changed by grey scale %s, %s)", m.GetGrade(), m.GetFormula())
+		default:
+			return fmt.Sprintf(" (instrument %s by %s)", m.GetGrade(), m.GetFormula())
+		}
+	}
+	return ""
+}
+
+// moved is how the colour moved: the person's word, or what is proposed.
+func moved(t *dyelotv1.FastnessTest) string {
+	if t.GetDirection() != "" || t.GetProposedDirection() == "" {
+		return t.GetDirection()
+	}
+	return t.GetProposedDirection() + " (proposed from the colours)"
+}
+
+// with is how a test was judged, where somebody said.
+func with(instrument string) string {
+	if instrument == "eye" {
+		return " by eye"
+	}
+	return prefixed(" with ", instrument)
+}
+
+func laboratory(t *dyelotv1.FastnessTest) string {
+	if t.GetLaboratory() == t.GetAssessor() {
+		return ""
+	}
+	return prefixed("tested at ", t.GetLaboratory())
 }
 
 // Methods lists the methods, with their components.
@@ -187,6 +255,9 @@ func (s *Sheet) Methods(r *dyelotv1.ListMethodsResponse) {
 		s.hang(plain, "    components: ", strings.Join(m.GetComponents(), ", "))
 		if len(m.GetVariants()) > 0 {
 			s.hang(plain, "    variants: ", strings.Join(m.GetVariants(), ", "))
+		}
+		if m.GetCaution() != "" {
+			s.hang(mind, "    ! ", m.GetCaution())
 		}
 	}
 }

@@ -80,10 +80,19 @@ func (s *Sheet) garments(gs []*dyelotv1.Garment) {
 		return
 	}
 	var rows [][]string
+	sorted := false
 	for _, g := range gs {
 		rows = append(rows, []string{g.GetTag(), g.GetLotCode(), joined(" ", g.GetStyle(), g.GetSize()), amount(g.GetDryMass()), g.GetParcelCode(), g.GetPlace(), g.GetOrderRef()})
+		sorted = sorted || g.GetShade() != ""
 	}
-	s.Table([]string{"tag", "lot", "style", ">air-dry", "blank from", "place", "order"}, rows)
+	heads := []string{"tag", "lot", "style", ">air-dry", "blank from", "place", "order"}
+	if sorted { // a column for those who sort by shade
+		heads = append(heads, "shade group")
+		for i, g := range gs {
+			rows[i] = append(rows[i], or(g.GetShade()))
+		}
+	}
+	s.Table(heads, rows)
 }
 
 // Issued confirms that a lot's blanks left the shelf.

@@ -51,6 +51,7 @@ var sheets = map[string]func(*Sheet){
 	"counted":           func(s *Sheet) { s.Counted(count()) },
 	"reorder":           func(s *Sheet) { s.Reorder(reorder()) },
 	"standards":         func(s *Sheet) { s.Standards(standards()) },
+	"colourways":        func(s *Sheet) { s.Colourways(colourways(), standards().GetStandards()) },
 	"recipe":            func(s *Sheet) { s.Recipe(gold()) },
 	"plan":              func(s *Sheet) { s.Planned(plan()) },
 	"card":              func(s *Sheet) { s.Card(card(), "22 59 13 00") },

@@ -26,8 +26,11 @@ func (s *Sheet) StandardAdded(r *dyelotv1.CreateShadeStandardResponse) { s.stand
 
 func (s *Sheet) standard(st *dyelotv1.ShadeStandard) {
 	s.Title("%s", named(st.GetName(), st.GetCode()))
-	s.Line("  %s (%s)", lab(st.GetColour()), light(st.GetColour()))
+	s.Para(2, "%s (%s)", s.shade(st.GetColour()), light(st.GetColour()))
 	s.Para(2, "tolerance %s to it, %s within a set, by CIEDE2000 for %s", or(st.GetTolerance()), otherwise(st.GetSetTolerance(), or(st.GetTolerance())), light(st.GetColour()))
+	if st.GetSpectrum() != nil {
+		s.Para(2, "its spectrum is kept: %s%s%s", spectrumWords(st.GetSpectrum()), prefixed(", ", st.GetInstrument()), fromFile(st.GetFile()))
+	}
 	s.Line("  made %s, to be made again %s", or(st.GetDatedOn()), or(st.GetRenewOn()))
 	if st.GetNote() != "" {
 		s.Para(2, "%s", st.GetNote())
@@ -96,13 +99,21 @@ func (s *Sheet) StageKinds(r *dyelotv1.ListStageKindsResponse) {
 	s.Table([]string{"kind", "what is done"}, rows)
 }
 
-// Colourways lists the colourways.
-func (s *Sheet) Colourways(r *dyelotv1.ListColourwaysResponse) {
+// Colourways lists the colourways, each with the colour of its standard.
+func (s *Sheet) Colourways(r *dyelotv1.ListColourwaysResponse, standards []*dyelotv1.ShadeStandard) {
+	colours := map[string]*dyelotv1.Lab{}
+	for _, st := range standards {
+		colours[st.GetCode()] = st.GetColour()
+	}
 	var rows [][]string
 	for _, c := range r.GetColourways() {
-		rows = append(rows, []string{c.GetCode(), c.GetName(), c.GetStandardCode(), c.GetRecipeCode()})
+		shade := ""
+		if l := colours[c.GetStandardCode()]; l != nil {
+			shade = joined(" ", s.swatch(l), words(l))
+		}
+		rows = append(rows, []string{c.GetCode(), c.GetName(), shade, c.GetStandardCode(), c.GetRecipeCode()})
 	}
-	s.Table([]string{"colourway", "name", "shade standard", "recipe"}, rows)
+	s.Table([]string{"colourway", "name", "colour", "shade standard", "recipe"}, rows)
 }
 
 // ColourwayAdded confirms one colourway.

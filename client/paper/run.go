@@ -51,7 +51,7 @@ func (s *Sheet) run(r *dyelotv1.Run) {
 	}
 	s.Title("%s: %s", code, named(r.GetColourwayName(), r.GetColourwayCode()))
 	s.Para(0, "%s", joined("; ", r.GetState(), fmt.Sprintf("recipe %s version %d", r.GetRecipeCode(), r.GetRecipeVersion()),
-		"judged by "+or(r.GetStandardCode()), matched(r), prefixed("due ", r.GetDueOn())))
+		"judged by "+or(r.GetStandardCode()), matched(r), prefixed("for ", r.GetCollectionCode()), prefixed("due ", r.GetDueOn())))
 	if r.GetNote() != "" {
 		s.Para(0, "note: %s", r.GetNote())
 	}

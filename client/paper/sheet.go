@@ -24,6 +24,9 @@ type Options struct {
 	Width int
 	// Colour marks what is loud in colour too; the words say it in any case.
 	Colour bool
+	// Swatches shows colours of cloth as colours; the terminal must have 24-bit
+	// colour, and Colour must be on.
+	Swatches bool
 	// Zone is asked when the first time is shown; nil is UTC.
 	Zone func() *time.Location
 }
@@ -36,19 +39,32 @@ type Sheet struct {
 	colour bool
 	ask    func() *time.Location
 	zone   *time.Location
+
+	swatches bool
+	blocks   string // what swatches were shown
 }
 
 // New begins a sheet.
 func New(w io.Writer, o Options) *Sheet {
-	s := &Sheet{out: bufio.NewWriter(w), width: columns, colour: o.Colour, ask: o.Zone}
+	s := &Sheet{out: bufio.NewWriter(w), width: columns, colour: o.Colour, swatches: o.Colour && o.Swatches, ask: o.Zone}
 	if o.Width > 0 {
 		s.width = max(min(o.Width, columns), narrowest)
 	}
 	return s
 }
 
-// Close writes what is left and returns the first error.
-func (s *Sheet) Close() error { return s.out.Flush() }
+// Close writes what is left, says what the marks behind swatches mean, and
+// returns the first error.
+func (s *Sheet) Close() error {
+	for i, says := range Legend(s.blocks) {
+		if i == 0 {
+			s.Gap()
+		}
+		s.Para(0, "%s", says)
+	}
+	s.blocks = ""
+	return s.out.Flush()
+}
 
 // Line writes one line as it is.
 func (s *Sheet) Line(format string, args ...any) { s.emit(fmt.Sprintf(format, args...)) }

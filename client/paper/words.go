@@ -2,6 +2,8 @@ package paper
 
 import (
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 	"time"
 
@@ -151,7 +153,12 @@ func light(c *dyelotv1.Lab) string {
 
 // lab shows a colour: "L* 62, a* -2, b* 38".
 func lab(c *dyelotv1.Lab) string {
-	return fmt.Sprintf("L* %.4g, a* %.4g, b* %.4g", c.GetL(), c.GetA(), c.GetB())
+	return fmt.Sprintf("L* %s, a* %s, b* %s", hundredths(c.GetL()), hundredths(c.GetA()), hundredths(c.GetB()))
+}
+
+// hundredths rounds to two decimals, and writes no more of them than there are.
+func hundredths(x float64) string {
+	return strconv.FormatFloat(math.Round(x*100)/100+0, 'f', -1, 64)
 }
 
 // usual is where most cautions are from. On a card it is said once.

@@ -21,6 +21,10 @@
 // longer tells. Cloth with a brightener throws back more than it receives and
 // is refused.
 //
+// One spot is not the cloth. Several are read and averaged, by reflectance where
+// they are spectra; how far they lie apart says whether the cloth is level, and a
+// spot that stands out is pointed out, and dropped by nobody but a person.
+//
 // A worked number: a red standard of L*a*b* 50, 30, 20 and a lot that reads 52,
 // 28, 23 differ by CMC(2:1) 3.37: lighter by 2.0, a trace brighter, and turned
 // 3.6 towards yellow. Most eyes would see it, and two such garments are not a

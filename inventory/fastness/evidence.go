@@ -17,6 +17,7 @@ type Graded struct {
 	Grade     Grade
 	Date      time.Time
 	Known     time.Time // when the studio knew of it
+	Measured  bool      // computed from two colours, since no assessor gave one
 }
 
 // SetAside is a test of the right kind that does not count for a row, and why.
@@ -39,9 +40,11 @@ func find(lot Lot, row Row, tests []Test) Finding {
 			continue
 		}
 		for _, c := range asked {
-			f.Graded = append(f.Graded, Graded{t.ID, t.Subject, c.Key, c.Part, t.Grades[c.Key], t.Date, t.known()})
+			g, measured, _ := t.Counting(c) // answers took only what is graded
+			f.Graded = append(f.Graded, Graded{t.ID, t.Subject, c.Key, c.Part, g, t.Date, t.known(), measured})
 		}
 	}
+	f.Apart = apartOf(f.Graded, tests)
 	f.Missing = stillMissing(lot, row, needs, f.Graded)
 	slices.SortFunc(f.Graded, worstFirst)
 	slices.SortFunc(f.SetAside, func(a, b SetAside) int {
@@ -56,11 +59,24 @@ func (t Test) answers(row Row) []Component {
 	var asked []Component
 	m, _ := lookUp(t.Method)
 	for _, c := range m.Components {
-		if _, graded := t.Grades[c.Key]; graded && row.asks(c) {
+		if _, _, graded := t.Counting(c); graded && row.asks(c) {
 			asked = append(asked, c)
 		}
 	}
 	return asked
+}
+
+// apartOf lists the disagreements behind grades that count.
+func apartOf(graded []Graded, tests []Test) []Apart {
+	var all []Apart
+	for _, t := range tests {
+		for _, a := range t.Apart() {
+			if slices.ContainsFunc(graded, func(g Graded) bool { return g.Test == a.Test && g.Component == a.Component }) {
+				all = append(all, a)
+			}
+		}
+	}
+	return all
 }
 
 // subjectsFor lists what must each have been tested for a row of this scope. A

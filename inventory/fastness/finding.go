@@ -26,6 +26,7 @@ type Finding struct {
 	Graded   []Graded   // every grade that counts, the worst first
 	Missing  []string   // what still waits for a test: "harvest W24", "alkaline, lot L7"
 	SetAside []SetAside // tests of this kind that do not count, each with its reason
+	Apart    []Apart    // grades that count and that the instrument does not agree with
 	// Overrides are all that were given for this row, the latest last, whether or
 	// not one is needed. Every view shows them.
 	Overrides []Override
@@ -107,7 +108,11 @@ func (f Finding) Verdict() string {
 func (f Finding) String() string {
 	why := []string{"at least " + f.Row.Scale.Text(f.Row.Minimum)}
 	if f.Deciding.Grade > 0 {
-		why = append(why, fmt.Sprintf("test %s of %s", f.Deciding.Test, f.Deciding.Subject))
+		by := fmt.Sprintf("test %s of %s", f.Deciding.Test, f.Deciding.Subject)
+		if f.Deciding.Measured {
+			by += ", measured"
+		}
+		why = append(why, by)
 	}
 	if len(f.Missing) > 0 {
 		why = append(why, "not tested: "+strings.Join(f.Missing, " and "))

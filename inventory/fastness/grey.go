@@ -49,3 +49,17 @@ func StainScale() []Step {
 		{Whole(1), 34.1, 2.0},
 	}
 }
+
+// ChangeStep is the grade of the grey scale for change whose step lies nearest
+// to a difference of deltaE (ΔE*ab), half way between two the worse of them. It
+// says which pair of chips an eye would have held beside the cloth; the grade of
+// a fastness test is [ChangeGrade].
+func ChangeStep(deltaE float64) Grade {
+	steps := ChangeScale()
+	for i := len(steps) - 1; i > 0; i-- {
+		if deltaE >= (steps[i].DeltaE+steps[i-1].DeltaE)/2-1e-9 {
+			return steps[i].Grade
+		}
+	}
+	return steps[0].Grade
+}

@@ -40,11 +40,12 @@ type Test struct {
 	Edition    string // the year of the standard that was followed; free for the studio's own tests
 	Variant    string // a key of the method's variants; empty where it has none
 	Subject    Subject
-	Grades     map[string]Grade // component key → grade; what was not graded is left out
-	Directions []string         // how the shade moved, keys of [Directions]; may be empty
-	Date       time.Time        // when the grades were read
-	Recorded   time.Time        // when they were written down here; zero counts as Date
-	Withdrawn  string           // why the test no longer counts; empty while it does
+	Grades     map[string]Grade    // component key → the assessor's grade; what was not graded is left out
+	Measured   map[string]Measured // component key → what two colours say; kept beside the assessor's
+	Directions []string            // how the shade moved, keys of [Directions]; may be empty
+	Date       time.Time           // when the grades were read
+	Recorded   time.Time           // when they were written down here; zero counts as Date
+	Withdrawn  string              // why the test no longer counts; empty while it does
 }
 
 // directions are the words of ISO 105-A02 for how a shade moved (from memory).
@@ -113,8 +114,8 @@ func (t Test) checkGrades() (Method, error) {
 	if !ok {
 		return Method{}, unknownMethod("method", t.Method)
 	}
-	if len(t.Grades) == 0 {
-		return Method{}, fault.BadField("grades", "give at least one grade; %s grades %s", m.Key, strings.Join(m.componentKeys(), ", "))
+	if err := t.checkGraded(m); err != nil {
+		return Method{}, err
 	}
 	v, _ := m.Variant(t.Variant)
 	for _, key := range slices.Sorted(maps.Keys(t.Grades)) {
@@ -130,7 +131,27 @@ func (t Test) checkGrades() (Method, error) {
 			return Method{}, err
 		}
 	}
+	for _, key := range slices.Sorted(maps.Keys(t.Measured)) {
+		c, ok := m.Component(key)
+		if !ok {
+			return Method{}, fault.BadField("measured."+key, "%s does not grade %q; it grades %s", m.Key, key, strings.Join(m.componentKeys(), ", "))
+		}
+		if slices.Contains(v.Ungraded, c.Kind) {
+			return Method{}, fault.BadField("measured."+key, "%s %s gives no grade of %s", m.Standard, v.Key, c.Kind)
+		}
+	}
 	return m, nil
+}
+
+// checkGraded refuses a test in which nothing that counts is graded.
+func (t Test) checkGraded(m Method) error {
+	if slices.ContainsFunc(m.Components, func(c Component) bool { _, _, ok := t.Counting(c); return ok }) || len(t.Grades) > 0 {
+		return nil
+	}
+	if len(t.Measured) > 0 {
+		return fault.BadField("grades", "%s is graded on %s: two colours say how much it changed, and a person which grade that is", m.Components[0].Key, m.Components[0].Scale.Title())
+	}
+	return fault.BadField("grades", "give at least one grade; %s grades %s", m.Key, strings.Join(m.componentKeys(), ", "))
 }
 
 func (m Method) componentKeys() []string {

@@ -21,7 +21,8 @@ type Reading struct {
 	Wet        bool
 	Rested     bool // in the dark for a day, before it was read
 	By         string
-	Instrument string // or "eye"
+	Instrument string          // or "eye"
+	Specular   colour.Specular // empty where nobody said
 	Note       string
 	HappenedAt time.Time
 	RecordedAt time.Time
@@ -103,6 +104,12 @@ func (r Reading) To(s Standard) string {
 		return ""
 	}
 	return s.Tolerance.show(colour.CIEDE2000(s.Colour, r.Colour))
+}
+
+// Within tells whether a reading by itself is within a standard's tolerance;
+// false in another light or by another eye.
+func (r Reading) Within(s Standard) bool {
+	return r.View == s.View && s.Tolerance.within(colour.CIEDE2000(s.Colour, r.Colour))
 }
 
 // Beyond says how far a reading is from a standard where it is beyond its

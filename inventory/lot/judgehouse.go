@@ -86,12 +86,23 @@ func (c Case) houseRow(f fastness.Finding) JudgedRow {
 	if k, err := fastness.KindOf(f.Row.Kind); err == nil {
 		r.Title = k.Title
 	}
+	r.Scope, r.Source, r.Edition = f.Row.Scope, f.Row.Source, f.Row.Edition
 	if f.Row.Scope != fastness.EachLot {
 		r.Asked += " of each " + string(f.Row.Scope)
 	}
+	if f.Row.Source != fastness.StudioOwn {
+		r.Asked += " by " + f.Row.Source
+		if f.Row.Edition != "" {
+			r.Asked += ", edition " + f.Row.Edition
+		}
+	}
 	what, more := f.Row.Kind, ""
 	if f.Deciding.Grade > 0 {
-		r.Found = scale.Text(f.Deciding.Grade) + c.notOwn(f.Deciding.Subject)
+		r.Found = scale.Text(f.Deciding.Grade)
+		if f.Deciding.Measured {
+			r.Found += " (measured)"
+		}
+		r.Found += c.notOwn(f.Deciding.Subject)
 		r.Evidence = c.testOf(f.Deciding)
 		what += " " + r.Found
 	}
@@ -99,7 +110,30 @@ func (c Case) houseRow(f fastness.Finding) JudgedRow {
 		more = "still open: " + strings.Join(f.Missing, " and ")
 	}
 	r.say(what, bareState(f), more)
+	r.Apart, r.Specimens = apart(f), specimens(f)
+	for _, behind := range slices.Concat(r.Apart, r.Specimens) { // behind the state and whoever overrode it
+		r.Text += "; " + behind
+	}
 	return r
+}
+
+// apart are the disagreements between assessor and instrument behind a row. A
+// test for a harvest may stand there once for each harvest.
+func apart(f fastness.Finding) (said []string) {
+	for _, a := range f.Apart {
+		if say := a.String(); !slices.Contains(said, say) {
+			said = append(said, say)
+		}
+	}
+	return said
+}
+
+// specimens are the words for what was tested more than once.
+func specimens(f fastness.Finding) (said []string) {
+	for _, s := range f.Specimens() {
+		said = append(said, s.String())
+	}
+	return said
 }
 
 // bareState is how the row would stand without its override.

@@ -55,8 +55,13 @@ type JudgedRow struct {
 	Found    string // empty where nothing was found
 	Evidence string // the test or the readings that decide
 	Override *RowOverride
-	Lapsed   bool   // the override was given before something worse was known
-	Text     string // the whole row in words
+	Lapsed   bool // the override was given before something worse was known
+	// Scope, Source and Edition are a house row's: who asks for it, and of what.
+	Scope           fastness.Scope
+	Source, Edition string
+	Specimens       []string // where one component was tested more than once: each, worst, lower median, and what that says
+	Apart           []string // where assessor and instrument disagree by more than half a grade
+	Text            string   // the whole row in words
 }
 
 // blocks is true of a row that forbids passing.

@@ -142,6 +142,8 @@ type Run struct {
 	RecipeVersion int
 	StandardCode  string
 	Fibre         string
+
+	CollectionCode string // empty where it is for none
 }
 
 // StateOf sums a run's lots up: planned, in-work, closed or cancelled.

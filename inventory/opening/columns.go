@@ -21,6 +21,10 @@ const (
 // Kinds lists them in that order.
 func Kinds() []Kind { return []Kind{Items, Parcels, Lots} }
 
+// Swatches is the sheet of old swatch cards: it goes into the swatch book and
+// stands beside the three, which need nothing of it.
+const Swatches Kind = "swatches"
+
 // Column is one column that a sheet may have: a row of the table below.
 type Column struct {
 	Name    string
@@ -90,6 +94,27 @@ var columns = map[Kind][]Column{
 		{Name: "sold", What: "how many of it were sold (all, where there is an order)", Example: "5"},
 		{Name: "sold_on", What: "the day of that (passed_on)", Example: "2023-08-22"},
 		{Name: "note", What: "anything else to know", Example: "a little paler than the swatch"},
+	},
+	Swatches: {
+		{Name: "fibre", Needed: true, What: "what the cloth is", Example: "silk"},
+		{Name: "dyed_on", Needed: true, What: "the day it was dyed", Example: "2023-07-04"},
+		{Name: "plant", What: "which plant", Example: "weld"},
+		{Name: "part", What: "which part of it", Example: "flowering top"},
+		{Name: "percent_wof", What: "of the plant, per cent of the air-dry fibre; unknown where empty", Example: "60"},
+		{Name: "place", What: "where it was picked", Example: "lane behind the boathouse"},
+		{Name: "picked_on", What: "the day it was picked", Example: "2023-06-20"},
+		{Name: "family", What: "family of its dye, where the tables do not know it", Example: "flavonoid"},
+		{Name: "baths", What: "what else it had, in order, with | between: kind, substance, and % WOF where it is known; metal none or metal Fe of what the tables do not know", Example: "mordant alum=15% | after-dip copperas=1%"},
+		{Name: "recipe", What: "the recipe in words", Example: "cold overnight, then 60 °C"},
+		{Name: "lab", What: "its colour as L/a/b in D65 and 10°", Example: "68.2 / -3.1 / 46"},
+		{Name: "instrument", What: "what read the colour", Example: "spectro-1"},
+		{Name: "read_on", What: "the day of that", Example: "2023-07-10"},
+		{Name: "grades", What: "how it wore, with | between: method, then components with grades", Example: "studio-window light=3-4"},
+		{Name: "tested_on", What: "the day of the grades", Example: "2023-09-01"},
+		{Name: "name", What: "what it is called aloud", Example: "harbour gold"},
+		{Name: "page", What: "where the cloth is kept", Example: "book 2 p. 31"},
+		{Name: "by", What: "who dyed it (whose token this is)", Example: "dyer-1"},
+		{Name: "note", What: "anything else to know", Example: "a little greener in shop light"},
 	},
 }
 

@@ -154,7 +154,7 @@ func (s *Sheet) readAll(in *csv.Reader, off *Notes) {
 			}
 			return
 		case errors.As(err, &bad):
-			off.add(s.Kind, bad.StartLine, "", "%s", quoteWords(bad))
+			off.add(s.Kind, bad.StartLine, "", "%s", QuoteWords(bad))
 			if s.Columns == nil {
 				return
 			}
@@ -184,7 +184,8 @@ func (s *Sheet) readAll(in *csv.Reader, off *Notes) {
 	}
 }
 
-func quoteWords(e *csv.ParseError) string {
+// QuoteWords says what is off with the quotation marks of a row.
+func QuoteWords(e *csv.ParseError) string {
 	if errors.Is(e.Err, csv.ErrBareQuote) {
 		return "has a quotation mark inside a cell: a cell with one is put in quotation marks, and the mark doubled"
 	}
@@ -249,7 +250,7 @@ func (s *Sheet) row(line int, cells []string, off *Notes) {
 }
 
 // long are the columns that hold more than a few words.
-var long = map[string]bool{"note": true, "used": true}
+var long = map[string]bool{"note": true, "used": true, "baths": true, "grades": true}
 
 // checkCell refuses text that no view could show.
 func checkCell(k Kind, line int, column, cell string, off *Notes) {

@@ -76,6 +76,13 @@ func DriedDown(fresh, dry quantity.Amount) (FreshDry, error) {
 	return FreshDry(n), nil
 }
 
+// UsualDrying is the trade's range for a part, from memory; ok is false where it
+// has none. It is told as a range, and never stands in for an own ratio.
+func UsualDrying(p Part) (low, high FreshDry, ok bool) {
+	usual, ok := dryings[p]
+	return usual.low, usual.high, ok
+}
+
 // CheckDrying warns where a harvest dried to a ratio outside the trade's: well
 // below it the bag is perhaps still damp, and damp is not booked as dry.
 func CheckDrying(p Part, r FreshDry) []Warning {

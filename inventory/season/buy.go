@@ -9,14 +9,14 @@ import (
 
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
-	shelf "dyelot/inventory/stock"
+	goods "dyelot/inventory/stock"
 )
 
 // Buying is all that decides how an item is bought.
 type Buying struct {
-	Item    shelf.Item // with its sums
-	Needs   []shelf.Need
-	Coming  []shelf.Coming
+	Item    goods.Item // with its sums
+	Needs   []goods.Need
+	Coming  []goods.Coming
 	Offers  []SupplierOffer  // newest of each supplier; those not in force are not looked at
 	Days    map[string][]int // of deliveries of the item, by SupplierKey
 	Holding quantity.Percent // what keeping costs a year
@@ -28,7 +28,7 @@ func SupplierKey(name string) string { return strings.ToLower(strings.Join(strin
 
 // BuyLine is one line of the reorder list, whole.
 type BuyLine struct {
-	shelf.Order
+	goods.Order
 	DaysLate int // since it should have been ordered
 	Lead     LeadTime
 	// First is the order to place; absent (nil) where nothing need be ordered or
@@ -53,7 +53,7 @@ type Rival struct {
 }
 
 // Buy says what to order of an item, how much, until when and from whom.
-// Without an offer in force it is shelf.Reorder, by the item's own terms; with
+// Without an offer in force it is goods.Reorder, by the item's own terms; with
 // offers the cheapest plan that still arrives in time (LotSizePacks), whose
 // first order is the line. Lead times are the real ones where three deliveries
 // are known (LeadOf). Errors: fault.Invalid on holding_percent.
@@ -93,11 +93,11 @@ func (b Buying) byTerms(notCompared string) BuyLine {
 	lead := LeadOf(b.Item.Terms.LeadDays, b.Days[SupplierKey(b.Item.Terms.Supplier)])
 	it := b.Item
 	it.Terms.LeadDays = lead.Used
-	line := BuyLine{Order: shelf.Reorder(it, b.Needs, b.Today, b.Coming...), Lead: lead, NotCompared: notCompared}
+	line := BuyLine{Order: goods.Reorder(it, b.Needs, b.Today, b.Coming...), Lead: lead, NotCompared: notCompared}
 	if line.Order.Order.N == 0 {
 		return line
 	}
-	line.DaysLate = max(shelf.Days(line.OrderBy, b.Today), 0)
+	line.DaysLate = max(goods.Days(line.OrderBy, b.Today), 0)
 	line.Arrives = later(line.OrderBy, b.Today).AddDate(0, 0, lead.Used)
 	line.Method = []string{"lead time: " + lead.Text()}
 	switch {
@@ -115,8 +115,8 @@ func (b Buying) byOffers(offers []TimedOffer) (BuyLine, error) {
 	for _, o := range offers {
 		soonest = earlier(soonest, o.soonest(b.Today))
 	}
-	it.Terms.LeadDays = shelf.Days(b.Today, soonest)
-	line := BuyLine{Order: shelf.Reorder(it, b.Needs, b.Today, b.Coming...), Offers: offers}
+	it.Terms.LeadDays = goods.Days(b.Today, soonest)
+	line := BuyLine{Order: goods.Reorder(it, b.Needs, b.Today, b.Coming...), Offers: offers}
 	line.Item.Terms = b.Item.Terms
 	if line.Order.Order.N == 0 {
 		return line, nil
@@ -145,7 +145,7 @@ func (b Buying) byOffers(offers []TimedOffer) (BuyLine, error) {
 	if undated {
 		line.OrderBy = b.Today
 	}
-	line.Late, line.DaysLate = line.OrderBy.Before(b.Today), max(shelf.Days(line.OrderBy, b.Today), 0)
+	line.Late, line.DaysLate = line.OrderBy.Before(b.Today), max(goods.Days(line.OrderBy, b.Today), 0)
 	line.Others = b.rivals(line, wanted[0].On)
 	line.Why, line.Method = b.why(line), b.method(line)
 	return line, nil
@@ -153,7 +153,7 @@ func (b Buying) byOffers(offers []TimedOffer) (BuyLine, error) {
 
 // anyDay is when needs without a day are taken to be due: after all others, and
 // when every offer is in time.
-func (b Buying) anyDay(offers []TimedOffer, net []shelf.Net) time.Time {
+func (b Buying) anyDay(offers []TimedOffer, net []goods.Net) time.Time {
 	on := b.Today
 	for _, o := range offers {
 		on = later(on, o.soonest(b.Today))
@@ -212,7 +212,7 @@ func (b Buying) rivals(line BuyLine, on time.Time) []Rival {
 	return rivals
 }
 
-// why is shelf.Reorder's sentence with what is really bought in its end.
+// why is goods.Reorder's sentence with what is really bought in its end.
 func (b Buying) why(line BuyLine) string {
 	figures, _, _ := strings.Cut(line.Why, ": ")
 	if i := strings.LastIndex(line.Why, " missing"); i >= 0 {

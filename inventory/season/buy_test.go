@@ -10,7 +10,7 @@ import (
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
 	"dyelot/inventory/season"
-	shelf "dyelot/inventory/stock"
+	goods "dyelot/inventory/stock"
 )
 
 func kilograms(n int64) quantity.Amount { return quantity.Grams(1000 * n) }
@@ -21,9 +21,9 @@ func salts(supplier string, pack int64, price int64, days int) season.SupplierOf
 
 // alumShort lacks 3.6 kg of alum for 8 June, and 2 kg for 20 July.
 func alumShort(offers ...season.SupplierOffer) season.Buying {
-	it := shelf.Item{ID: 1, Code: "alum", Name: "alum", Kind: shelf.Mordant, Unit: quantity.Mass, Terms: shelf.Terms{Pack: quantity.Grams(500), Supplier: "salt works", LeadDays: 10}}
+	it := goods.Item{ID: 1, Code: "alum", Name: "alum", Kind: goods.Mordant, Unit: quantity.Mass, Terms: goods.Terms{Pack: quantity.Grams(500), Supplier: "salt works", LeadDays: 10}}
 	it.OnHand, it.Usable = quantity.Grams(400), quantity.Grams(400)
-	return season.Buying{Item: it, Offers: offers, Holding: season.UsualHolding, Today: seasonStart, Needs: []shelf.Need{
+	return season.Buying{Item: it, Offers: offers, Holding: season.UsualHolding, Today: seasonStart, Needs: []goods.Need{
 		{ItemID: 1, RunID: 4, DueOn: inDays(25), Short: kilograms(4)}, {ItemID: 1, DueOn: inDays(67), Short: kilograms(2), For: "harbour-gold: 24 tunics"}}}
 }
 
@@ -130,7 +130,7 @@ func TestOffersThatAreNotTaken(t *testing.T) {
 func TestWhatIsOnTheWayIsNotBoughtTwice(t *testing.T) {
 	t.Parallel()
 	b := alumShort(salts("northern salts", 1000, 1200, 7))
-	b.Coming = []shelf.Coming{{ItemID: 1, Order: "Q5", Line: 1, Supplier: "northern salts", Left: kilograms(6), Promised: inDays(5), Expected: inDays(5)}}
+	b.Coming = []goods.Coming{{ItemID: 1, Order: "Q5", Line: 1, Supplier: "northern salts", Left: kilograms(6), Promised: inDays(5), Expected: inDays(5)}}
 	if got := bought(t, b); got.Order.Order.N != 0 || got.OnWay != kilograms(6) {
 		t.Errorf("%s", got.Order.Order)
 	}
@@ -139,7 +139,7 @@ func TestWhatIsOnTheWayIsNotBoughtTwice(t *testing.T) {
 func TestNeedsWithoutADayAreOrderedToday(t *testing.T) {
 	t.Parallel()
 	b := alumShort(salts("northern salts", 1000, 1200, 7))
-	b.Needs = []shelf.Need{{ItemID: 1, RunID: 4, Short: kilograms(1)}}
+	b.Needs = []goods.Need{{ItemID: 1, RunID: 4, Short: kilograms(1)}}
 	if got := bought(t, b); !got.OrderBy.Equal(seasonStart) || got.Late || got.Order.Order != kilograms(1) {
 		t.Errorf("by %s", got.OrderBy)
 	}
@@ -148,7 +148,7 @@ func TestNeedsWithoutADayAreOrderedToday(t *testing.T) {
 func TestTheHeadlineHidesNothing(t *testing.T) {
 	t.Parallel()
 	line := func(name string, by int) season.BuyLine {
-		l := season.BuyLine{Order: shelf.Order{Item: shelf.Item{Name: name}, Order: quantity.Grams(500), OrderBy: inDays(by)}}
+		l := season.BuyLine{Order: goods.Order{Item: goods.Item{Name: name}, Order: quantity.Grams(500), OrderBy: inDays(by)}}
 		l.DaysLate = max(-by, 0)
 		return l
 	}
@@ -177,7 +177,7 @@ func TestABoughtSeasonIsCovered(t *testing.T) {
 		b := alumShort()
 		b.Needs = nil
 		for range n("needs", 0, 5) {
-			need := shelf.Need{ItemID: 1, RunID: 2, Short: quantity.Grams(int64(n("short", 0, 3000)))}
+			need := goods.Need{ItemID: 1, RunID: 2, Short: quantity.Grams(int64(n("short", 0, 3000)))}
 			if n("dated", 0, 4) > 0 {
 				need.DueOn = inDays(n("due", -5, 90))
 			}
@@ -193,7 +193,7 @@ func TestABoughtSeasonIsCovered(t *testing.T) {
 		}
 		b.Item.Terms.Minimum = quantity.Grams(int64(n("kept", 0, 1000)))
 		if n("coming", 0, 1) == 1 {
-			b.Coming = []shelf.Coming{{ItemID: 1, Order: "Q1", Left: quantity.Grams(int64(n("left", 1, 2000))), Promised: inDays(3), Expected: inDays(n("expected", 0, 60))}}
+			b.Coming = []goods.Coming{{ItemID: 1, Order: "Q1", Left: quantity.Grams(int64(n("left", 1, 2000))), Promised: inDays(3), Expected: inDays(n("expected", 0, 60))}}
 		}
 		l, err := season.Buy(b)
 		if err != nil {

@@ -8,7 +8,7 @@ import (
 
 	"dyelot/inventory/fault"
 	"dyelot/inventory/quantity"
-	shelf "dyelot/inventory/stock"
+	goods "dyelot/inventory/stock"
 )
 
 // SupplierOffer is what one supplier asks for one item: whole packs, at least
@@ -45,7 +45,7 @@ const (
 // naming the field): another unit than the item's, a pack of nothing, a
 // negative lead time, a price of nothing, one that rises with the amount, two
 // currencies, days the wrong way round.
-func (o SupplierOffer) Check(it shelf.Item) (SupplierOffer, error) {
+func (o SupplierOffer) Check(it goods.Item) (SupplierOffer, error) {
 	if o.Minimum == 0 {
 		o.Minimum = 1
 	}

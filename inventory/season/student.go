@@ -1,6 +1,24 @@
 package season
 
-import "math"
+import (
+	"math"
+
+	"dyelot/inventory/fault"
+)
+
+// Student returns the t that holds a share (strictly between 0 and 1) of
+// Student's t distribution between −t and t: 0.95 with 10 degrees of freedom,
+// of which at least 1 is needed, is 2.228. Errors: fault.Invalid naming
+// confidence or freedom.
+func Student(confidence float64, freedom int) (float64, error) {
+	if err := share("confidence", confidence); err != nil {
+		return 0, err
+	}
+	if freedom < 1 {
+		return 0, fault.BadField("freedom", "%d degrees of freedom are too few, at least 1 is needed", freedom)
+	}
+	return studentWithin(confidence, freedom), nil
+}
 
 // studentWithin returns the t that holds a share of Student's t distribution
 // with a whole number of degrees of freedom between −t and t.

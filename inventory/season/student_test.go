@@ -3,6 +3,8 @@ package season
 import (
 	"math"
 	"testing"
+
+	"dyelot/inventory/fault"
 )
 
 // Computed by mpmath 1.3 to 40 digits from the incomplete beta function; to
@@ -43,6 +45,24 @@ func TestStudentWithinEnds(t *testing.T) {
 				t.Errorf("%v of t(%d) = %v, not above %v", share, freedom, got, last)
 			}
 			last = got
+		}
+	}
+}
+
+// 2.228 at 95 % and 10 degrees of freedom (NIST/SEMATECH e-Handbook 1.3.6.7.2).
+func TestStudent(t *testing.T) {
+	t.Parallel()
+	if got, err := Student(0.95, 10); err != nil || math.Abs(got-2.228) > 5e-4 {
+		t.Errorf("%v %v", got, err)
+	}
+	for _, c := range []struct {
+		share   float64
+		freedom int
+		field   string
+	}{{0, 5, "confidence"}, {1, 5, "confidence"}, {math.NaN(), 5, "confidence"}, {0.95, 0, "freedom"}} {
+		_, err := Student(c.share, c.freedom)
+		if f, ok := fault.Of(err); !ok || f.Field != c.field {
+			t.Errorf("%v of t(%d): %v", c.share, c.freedom, err)
 		}
 	}
 }

@@ -45,8 +45,12 @@ func (s *StudioServer) GetToday(ctx context.Context, _ *dyelotv1.GetTodayRequest
 			return nil, err
 		}
 		tasks, err := tx.Tasks()
+		if err != nil {
+			return nil, err
+		}
+		gather, err := gatherTasks(tx)
 		resp := &dyelotv1.GetTodayResponse{Today: showDay(today)}
-		for _, t := range tasks {
+		for _, t := range append(tasks, gather...) {
 			resp.Tasks = append(resp.Tasks, &dyelotv1.Task{
 				Key: t.Key, Subject: t.Subject, Text: t.Text, DueOn: showDay(t.Due), Late: !t.Due.IsZero() && t.Due.Before(today),
 			})

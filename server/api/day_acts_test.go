@@ -40,6 +40,9 @@ func (d *day) deliver() {
 	if d.maybe() {
 		q.HappenedAt = ago(48 * time.Hour)
 	}
+	if d.upTo(4) > 0 {
+		q.Cost = &pb.Money{Value: fmt.Sprintf("%d.%06d", d.upTo(200), d.upTo(999_999)), Currency: "EUR"}
+	}
 	resp := ok(d.Stock.ReceiveDelivery(d.Ctx, q))
 	d.bags = append(d.bags, bag{resp.GetParcel().GetCode(), item})
 	keep(&d.movements, resp.GetMovement().GetCode())

@@ -193,4 +193,5 @@ func (d *day) look() {
 	if len(d.bags) > 0 && len(d.tags) > 0 {
 		d.dual()
 	}
+	d.paidOnce()
 }

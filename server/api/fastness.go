@@ -2,6 +2,7 @@ package api
 
 import (
 	"context"
+	"encoding/hex"
 	"fmt"
 	"strings"
 	"time"
@@ -21,6 +22,9 @@ func (s *JudgeServer) RecordFastnessTest(ctx context.Context, req *dyelotv1.Reco
 	if err != nil {
 		return nil, fault.In("test", err)
 	}
+	if code := req.GetTest().GetWindowCode(); code != "" {
+		return nil, fault.BadField("test.window_code", "a window test gives its result when it is taken in: dyelot window in %.20s", code)
+	}
 	return change(ctx, s.store, req, func(tx *store.Tx) (*dyelotv1.RecordFastnessTestResponse, error) {
 		f := f
 		lots, err := tx.LockLots([]int64{f.LotID})
@@ -39,7 +43,7 @@ func (s *JudgeServer) RecordFastnessTest(ctx context.Context, req *dyelotv1.Reco
 		if err := knownHarvest(tx, f); err != nil {
 			return nil, err
 		}
-		f.Assessor = otherwise(f.Assessor, tx.By.Name)
+		f.Assessor = otherwise(f.Assessor, otherwise(f.Laboratory, tx.By.Name))
 		f.ID, err = tx.AddFastnessTest(f)
 		return &dyelotv1.RecordFastnessTestResponse{Test: encodeTest(f)}, err
 	})
@@ -85,8 +89,14 @@ func decodeTest(m *dyelotv1.FastnessTest) (f store.FastnessTest, err error) {
 	f.Method, f.Edition, f.Variant, f.Direction = m.GetMethod(), m.GetEdition(), m.GetVariant(), m.GetDirection()
 	f.Assessor, f.Evidence, f.Note = m.GetAssessor(), m.GetEvidence(), m.GetNote()
 	f.Subject = fastness.Subject{Scope: fastness.Scope(otherwise(m.GetScope(), string(fastness.EachLot))), Code: store.Code('L', f.LotID)}
-	f.Grades, err = decodeGrades(m)
-	return f, err
+	f.Specimen, f.Laboratory, f.Instrument = m.GetSpecimen(), m.GetLaboratory(), m.GetInstrument()
+	if f.Report, err = decodeReport(m); err != nil {
+		return f, err
+	}
+	if f.Grades, err = decodeGrades(m); err != nil {
+		return f, err
+	}
+	return f, decodeMeasured(m, &f)
 }
 
 // stainOf begins the components of the strips sewn against the cloth, so that
@@ -101,12 +111,12 @@ func decodeGrades(m *dyelotv1.FastnessTest) (map[string]fastness.Grade, error) {
 	grades := map[string]fastness.Grade{}
 	for i, g := range m.GetGrades() {
 		at := fmt.Sprintf("grades[%d].", i)
-		c, ok := method.Component(g.GetComponent())
-		if !ok {
-			c, ok = method.Component(stainOf + g.GetComponent())
+		c, err := componentOf(method, at+"component", g.GetComponent())
+		if err != nil {
+			return nil, err
 		}
-		if !ok {
-			return nil, fault.BadField(at+"component", "%s does not grade %.40q: it grades %s", method.Key, g.GetComponent(), componentsOf(method))
+		if g.GetMeasured() {
+			return nil, fault.BadField(at+"measured", "is told by the service: give the two colours of %s in measured", c.Key)
 		}
 		if _, twice := grades[c.Key]; twice {
 			return nil, fault.BadField(at+"component", "%s is graded twice", c.Key)
@@ -116,6 +126,16 @@ func decodeGrades(m *dyelotv1.FastnessTest) (map[string]fastness.Grade, error) {
 		}
 	}
 	return grades, nil
+}
+
+// componentOf finds a component by its key, or a strip by its fibre alone.
+func componentOf(m fastness.Method, field, key string) (fastness.Component, error) {
+	for _, k := range []string{key, stainOf + key} {
+		if c, ok := m.Component(k); ok {
+			return c, nil
+		}
+	}
+	return fastness.Component{}, fault.BadField(field, "%s does not grade %.40q: it grades %s", m.Key, key, componentsOf(m))
 }
 
 func componentsOf(m fastness.Method) string {
@@ -130,6 +150,7 @@ func encodeTest(f store.FastnessTest) *dyelotv1.FastnessTest {
 	m := &dyelotv1.FastnessTest{
 		Code: store.Code('F', f.ID), LotCode: store.Code('L', f.LotID), Scope: string(f.Subject.Scope), Method: f.Method, Edition: f.Edition, Variant: f.Variant,
 		Direction: f.Direction, Assessor: f.Assessor, Evidence: f.Evidence, TestedOn: showDay(f.Date), Note: f.Note,
+		Specimen: f.Specimen, Laboratory: f.Laboratory, Instrument: f.Instrument, ReportName: f.Report.Name, ReportSha256: hex.EncodeToString(f.Report.SHA256),
 		WithdrawnBy: f.TakenBack.By, WithdrawnReason: f.TakenBack.Reason, WithdrawnAt: stamp(f.TakenBack.At),
 	}
 	method, err := fastness.MethodOf(f.Method)
@@ -137,9 +158,13 @@ func encodeTest(f store.FastnessTest) *dyelotv1.FastnessTest {
 		return m
 	}
 	for _, c := range method.Components {
-		if g, graded := f.Grades[c.Key]; graded {
-			m.Grades = append(m.Grades, &dyelotv1.ComponentGrade{Component: c.Key, Grade: c.Scale.Text(g)})
+		if g, measured, graded := f.Counting(c); graded {
+			m.Grades = append(m.Grades, &dyelotv1.ComponentGrade{Component: c.Key, Grade: c.Scale.Text(g), Measured: measured})
 		}
+	}
+	encodeMeasured(f, m)
+	if f.WindowID != 0 {
+		m.WindowCode = store.Code('X', f.WindowID)
 	}
 	return m
 }

@@ -48,6 +48,9 @@ func (s *GarmentServer) ListGarments(ctx context.Context, req *dyelotv1.ListGarm
 			return nil, err
 		}
 		resp := &dyelotv1.ListGarmentsResponse{Garments: encodeGarments(garments)}
+		if err := withShades(tx, garments, resp.Garments); err != nil {
+			return nil, err
+		}
 		if len(garments) == limit {
 			resp.NextPageToken = nextPage(strconv.FormatInt(garments[limit-1].ID, 10))
 		}

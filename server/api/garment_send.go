@@ -38,6 +38,11 @@ func (s *GarmentServer) DispatchGarments(ctx context.Context, req *dyelotv1.Disp
 			return nil, err
 		}
 		ref := strings.TrimSpace(req.GetOrderRef())
+		shades, err := mixedShades(tx, garments, lots, ref)
+		if err != nil {
+			return nil, err
+		}
+		warnings = append(warnings, shades...)
 		if err := tx.SendGarments(garments, ref, at); err != nil {
 			return nil, err
 		}

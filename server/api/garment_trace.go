@@ -94,6 +94,9 @@ func (p *past) answer(tx *store.Tx) (*dyelotv1.TraceGarmentResponse, error) {
 		return nil, err
 	}
 	m := &dyelotv1.TraceGarmentResponse{Garment: encodeGarment(p.garment), Lot: encodeLot(p.lot, p.run, nil), ColourwayName: p.run.ColourwayName, Sisters: p.encodeSisters(sisters)}
+	if err := withShades(tx, []lot.Garment{p.garment}, []*dyelotv1.Garment{m.Garment}); err != nil {
+		return nil, err
+	}
 	for _, id := range p.lots {
 		m.LotCodes = append(m.LotCodes, store.Code('L', id))
 	}

@@ -23,7 +23,7 @@ func NewJudgeServer(s *store.Store) *JudgeServer { return &JudgeServer{store: s}
 func (s *JudgeServer) ListMethods(context.Context, *dyelotv1.ListMethodsRequest) (*dyelotv1.ListMethodsResponse, error) {
 	resp := &dyelotv1.ListMethodsResponse{}
 	for _, m := range fastness.Methods() {
-		method := &dyelotv1.Method{Key: m.Key, Title: strings.TrimPrefix(m.Standard+": "+m.Title, ": "), Own: m.StudioOwn}
+		method := &dyelotv1.Method{Key: m.Key, Title: strings.TrimPrefix(m.Standard+": "+m.Title, ": "), Own: m.StudioOwn, Caution: m.Caution}
 		for _, v := range m.Variants {
 			method.Variants = append(method.Variants, v.Key)
 		}

@@ -64,7 +64,8 @@ func TestTheChoirIsJudged(t *testing.T) {
 	want := &pb.JudgedRow{
 		Key: "own-light", Title: "fading in light", State: "overridden", Asked: "3", Found: "2-3", OverrideBy: "owner", OverrideReason: "the choir was told and agreed",
 		OverriddenAt: row.GetOverriddenAt(), Evidence: "test " + bad.GetCode() + " of lot L2",
-		Text: "light 2-3, asked 3: failed 2-3, overridden by owner: the choir was told and agreed",
+		Text:  "light 2-3, asked 3: failed 2-3, overridden by owner: the choir was told and agreed",
+		Scope: "lot", Source: "the studio's own",
 	}
 	if row.GetOverriddenAt() == nil || row.String() != want.String() {
 		t.Errorf("got  %v\nwant %v", row, want)

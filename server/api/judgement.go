@@ -52,8 +52,15 @@ func judgement(tx *store.Tx, lotID int64) (*dyelotv1.Judgement, error) {
 	for _, v := range c.Verdicts {
 		m.Verdicts = append(m.Verdicts, encodeVerdict(v))
 	}
-	for _, r := range c.Readings {
-		m.Readings = append(m.Readings, encodeReading(r, c.Standard))
+	if m.Readings, err = encodeReadings(tx, c); err != nil {
+		return nil, err
+	}
+	eyes, err := tx.EyesOf(lotID)
+	if err != nil {
+		return nil, err
+	}
+	if m.Eyes, err = encodeEyes(tx, c, eyes); err != nil {
+		return nil, err
 	}
 	for _, f := range c.Tests {
 		m.Tests = append(m.Tests, encodeTest(f))
@@ -62,7 +69,8 @@ func judgement(tx *store.Tx, lotID int64) (*dyelotv1.Judgement, error) {
 }
 
 func encodeJudgedRow(r lot.JudgedRow) *dyelotv1.JudgedRow {
-	m := &dyelotv1.JudgedRow{Key: r.Key, Title: r.Title, State: stateWord(r.State), Asked: r.Asked, Found: r.Found, Evidence: r.Evidence, Text: r.Text}
+	m := &dyelotv1.JudgedRow{Key: r.Key, Title: r.Title, State: stateWord(r.State), Asked: r.Asked, Found: r.Found, Evidence: r.Evidence, Text: r.Text,
+		Specimens: r.Specimens, Disagreements: r.Apart, Scope: string(r.Scope), Source: r.Source, Edition: r.Edition}
 	if o := r.Override; o != nil {
 		m.OverrideBy, m.OverrideReason, m.OverriddenAt = o.Who, o.Why, stamp(o.HappenedAt)
 	}

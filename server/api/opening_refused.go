@@ -11,12 +11,16 @@ import (
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
+	dyelotv1 "dyelot/proto/dyelot/v1"
+
 	"dyelot/inventory/opening"
 )
 
 // openingRefused is the one refusal that names many fields: each as
 // "parcels:12:amount", sheet, line and column, where a column may be absent.
-func openingRefused(off opening.Notes) error {
+func openingRefused(off opening.Notes) error { return notesRefused("OPENING_OFF", off) }
+
+func notesRefused(reason string, off opening.Notes) error {
 	bad := &errdetails.BadRequest{}
 	for _, n := range off.List {
 		bad.FieldViolations = append(bad.FieldViolations, &errdetails.BadRequest_FieldViolation{Field: noteField(n), Description: n.Text})
@@ -29,7 +33,7 @@ func openingRefused(off opening.Notes) error {
 		say = fmt.Sprintf("%d things are off, the first %d are told, and nothing was imported: put them right and try again", off.Count, len(off.List))
 	}
 	s := status.New(codes.InvalidArgument, say)
-	info := &errdetails.ErrorInfo{Reason: "OPENING_OFF", Domain: "dyelot", Metadata: map[string]string{"findings": strconv.Itoa(off.Count)}}
+	info := &errdetails.ErrorInfo{Reason: reason, Domain: "dyelot", Metadata: map[string]string{"findings": strconv.Itoa(off.Count)}}
 	if with, err := s.WithDetails(info, bad); err == nil {
 		s = with
 	}
@@ -53,6 +57,9 @@ const longBytes = 1000
 // abridged is a request as the audit keeps it: a file's SHA-256 stands in the
 // place of its bytes, which would be read again with every page of the audit.
 func abridged(req proto.Message) proto.Message {
+	if m, spectra := req.(*dyelotv1.RecordMeasurementsRequest); spectra {
+		return withoutCurves(m)
+	}
 	if !holdsLongBytes(req.ProtoReflect()) {
 		return req
 	}

@@ -2,9 +2,11 @@ package api
 
 import (
 	"context"
+	"fmt"
 
 	dyelotv1 "dyelot/proto/dyelot/v1"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/fault"
 	"dyelot/inventory/lot"
 	"dyelot/inventory/trace"
@@ -96,6 +98,43 @@ func readingOf(tx *store.Tx, r *lot.Reading, serial int64) (garmentID int64, err
 	return g.ID, nil
 }
 
+// encodeReadings shows a lot's readings, each with what its spots say.
+func encodeReadings(tx *store.Tx, c store.Case) ([]*dyelotv1.Reading, error) {
+	spots, err := tx.SpotsOf(c.Readings)
+	if err != nil {
+		return nil, err
+	}
+	var all []*dyelotv1.Reading
+	for _, r := range c.Readings {
+		m := encodeReading(r, c.Standard)
+		if len(spots[r.ID]) > 0 {
+			m.Spots = spotsInWords(r, spots[r.ID])
+		}
+		all = append(all, m)
+	}
+	return all, nil
+}
+
+// spotsInWords is "mean of 4 of 5 spots, at most 0.41 from it, spot 3 stands out".
+func spotsInWords(r lot.Reading, spots []colour.Spot) string {
+	a, err := colour.Average(r.View, spots)
+	if err != nil { // it was refused when it was recorded
+		return ""
+	}
+	text := fmt.Sprintf("mean of %d spots", a.Counted)
+	switch {
+	case len(spots) == 1:
+		return "one spot"
+	case a.Counted < len(spots):
+		text = fmt.Sprintf("mean of %d of %d spots", a.Counted, len(spots))
+	}
+	text += fmt.Sprintf(", at most %.2f from it", a.Greatest)
+	for _, i := range a.Outliers {
+		text += fmt.Sprintf(", spot %d stands out", i+1)
+	}
+	return text
+}
+
 func encodeReading(r lot.Reading, s lot.Standard) *dyelotv1.Reading {
 	condition := "dry"
 	if r.Wet {
@@ -103,7 +142,7 @@ func encodeReading(r lot.Reading, s lot.Standard) *dyelotv1.Reading {
 	}
 	return &dyelotv1.Reading{
 		Code: r.Code(), LotCode: store.Code('L', r.LotID), Tag: r.Tag, Colour: encodeLab(r.Colour, r.View), Condition: condition, Rested: r.Rested,
-		By: r.By, Instrument: r.Instrument, HappenedAt: stamp(r.HappenedAt), ToStandard: r.To(s), Note: r.Note,
+		By: r.By, Instrument: r.Instrument, HappenedAt: stamp(r.HappenedAt), ToStandard: r.To(s), Note: r.Note, Specular: string(r.Specular),
 		WithdrawnBy: r.Withdrawn.By, WithdrawnReason: r.Withdrawn.Reason, WithdrawnAt: stamp(r.Withdrawn.At),
 	}
 }

@@ -27,8 +27,12 @@ func (s *StockServer) GetReorderList(ctx context.Context, req *dyelotv1.GetReord
 		if err != nil {
 			return nil, err
 		}
+		planned, err := collectionNeeds(tx)
+		if err != nil {
+			return nil, err
+		}
 		of := map[int64][]stock.Need{}
-		for _, n := range needs {
+		for _, n := range append(needs, planned...) {
 			of[n.ItemID] = append(of[n.ItemID], n)
 		}
 		var orders []stock.Order

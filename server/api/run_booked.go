@@ -18,6 +18,9 @@ func (r record) book(tx *store.Tx, b *stageBook, stands lot.Standing, dec lot.De
 	if stands.ID, stands.BathID, err = tx.AddRecord(stands); err != nil {
 		return nil, err
 	}
+	if err := labourOf(tx, stands, r.req.GetLabourMinutes()); err != nil {
+		return nil, err
+	}
 	m := stock.Movement{Kind: stock.ActUse, HappenedAt: stands.HappenedAt, ByName: stands.By, RecordID: stands.ID}
 	struck, err := settle(tx, &m, parcels, r.taken, dec.Promises)
 	if err != nil {

@@ -17,7 +17,7 @@ func encodeRunHead(r lot.Run, lots []lot.Lot) *dyelotv1.Run {
 	return &dyelotv1.Run{
 		Code: store.Code('R', r.ID), ColourwayCode: r.ColourwayCode, ColourwayName: r.ColourwayName,
 		RecipeCode: r.RecipeCode, RecipeVersion: int32(r.RecipeVersion), StandardCode: r.StandardCode,
-		MatchedSet: r.MatchedSet, DueOn: showDay(r.DueOn), State: r.StateOf(lots), PlannedAt: stamp(r.PlannedAt), PlannedBy: r.PlannedBy, Note: r.Note, CommissionCode: codeOr('W', r.CommissionID),
+		MatchedSet: r.MatchedSet, DueOn: showDay(r.DueOn), State: r.StateOf(lots), PlannedAt: stamp(r.PlannedAt), PlannedBy: r.PlannedBy, Note: r.Note, CommissionCode: codeOr('W', r.CommissionID), CollectionCode: r.CollectionCode,
 	}
 }
 

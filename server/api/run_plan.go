@@ -27,6 +27,7 @@ type planned struct {
 	vessels     map[int]string
 	matched     bool
 	commission  string // code or reference; empty for none
+	collection  string // code; empty for none
 	due         time.Time
 	prefer      map[string]int64 // item code → parcel
 	note        string
@@ -71,7 +72,7 @@ func (s *RunServer) PlanRun(ctx context.Context, req *dyelotv1.PlanRunRequest) (
 }
 
 func decodePlan(req *dyelotv1.PlanRunRequest) (p planned, err error) {
-	p = planned{colourway: req.GetColourwayCode(), version: int(req.GetRecipeVersion()), pots: req.GetPotCodes(), matched: req.GetMatchedSet(), commission: req.GetCommissionCode(), note: req.GetNote(), at: req.GetHappenedAt(),
+	p = planned{colourway: req.GetColourwayCode(), version: int(req.GetRecipeVersion()), pots: req.GetPotCodes(), matched: req.GetMatchedSet(), commission: req.GetCommissionCode(), collection: req.GetCollectionCode(), note: req.GetNote(), at: req.GetHappenedAt(),
 		vessels: map[int]string{}, prefer: map[string]int64{}}
 	for i, l := range req.GetLoads() {
 		blanks, err := decodeBlanks(fmt.Sprintf("loads[%d].blanks", i), l.GetBlanks())

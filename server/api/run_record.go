@@ -68,6 +68,9 @@ func decodeRecord(req *dyelotv1.RecordStageRequest) (r record, err error) {
 			return r, err
 		}
 	}
+	if n := req.GetLabourMinutes(); n < 0 || n > mostMinutes {
+		return r, fault.BadField("labour_minutes", "%d: 0 to %d is believed", n, mostMinutes)
+	}
 	return r, gauges(req.GetCelsius(), req.GetMinutes())
 }
 

@@ -57,6 +57,10 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 	if err != nil {
 		return nil, err
 	}
+	tied, err := p.forCollection(tx, id, run)
+	if err != nil {
+		return nil, err
+	}
 	lotIDs, err := tx.AddLots(id, lots)
 	if err != nil {
 		return nil, err
@@ -99,7 +103,7 @@ func (p planned) write(tx *store.Tx, run lot.Run, lots []lot.Lot, garments []lot
 		return nil, err
 	}
 	m := book.encode()
-	m.Warnings = append(append(m.Warnings, notes...), more...)
+	m.Warnings = append(append(append(m.Warnings, notes...), more...), encodeWarnings(tied)...)
 	return m, nil
 }
 

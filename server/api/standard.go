@@ -13,7 +13,7 @@ import (
 // CreateShadeStandard keeps the colour of a sealed master. It is dated today
 // unless it says so.
 func (s *RecipeServer) CreateShadeStandard(ctx context.Context, req *dyelotv1.CreateShadeStandardRequest) (*dyelotv1.CreateShadeStandardResponse, error) {
-	std, err := decodeStandard(req.GetStandard())
+	std, kept, err := decodeMaster(req.GetStandard())
 	if err != nil {
 		return nil, fault.In("standard", err)
 	}
@@ -29,7 +29,13 @@ func (s *RecipeServer) CreateShadeStandard(ctx context.Context, req *dyelotv1.Cr
 		if err := dated.Check(today); err != nil {
 			return nil, fault.In("standard", err)
 		}
-		return &dyelotv1.CreateShadeStandardResponse{Standard: encodeStandard(dated)}, tx.AddStandard(dated)
+		if err := tx.AddStandard(dated); err != nil {
+			return nil, err
+		}
+		if kept != nil {
+			err = tx.AddStandardSpectrum(dated.Code, *kept)
+		}
+		return &dyelotv1.CreateShadeStandardResponse{Standard: encodeMaster(dated, kept)}, err
 	})
 }
 
@@ -37,8 +43,8 @@ func decodeStandard(m *dyelotv1.ShadeStandard) (s lot.Standard, err error) {
 	if err = handCode("code", m.GetCode()); err != nil {
 		return s, err
 	}
-	if m.GetColour() == nil {
-		return s, fault.BadField("colour", "is needed: the master's L*a*b*, with its illuminant and observer")
+	if m.GetColour() == nil && m.GetSpectrum() == nil {
+		return s, fault.BadField("colour", "is needed: the master's L*a*b*, with its illuminant and observer, or its spectrum")
 	}
 	s.Code, s.Name, s.Note = m.GetCode(), m.GetName(), m.GetNote()
 	if s.Name == "" {
@@ -74,9 +80,21 @@ func encodeStandard(s lot.Standard) *dyelotv1.ShadeStandard {
 func (s *RecipeServer) ListShadeStandards(ctx context.Context, _ *dyelotv1.ListShadeStandardsRequest) (*dyelotv1.ListShadeStandardsResponse, error) {
 	return read(ctx, s.store, func(tx *store.Tx) (*dyelotv1.ListShadeStandardsResponse, error) {
 		all, err := tx.Standards()
+		if err != nil {
+			return nil, err
+		}
+		ids := make([]int64, len(all))
+		for i, std := range all {
+			ids[i] = std.ID
+		}
+		spectra, err := tx.StandardSpectra(ids)
 		resp := &dyelotv1.ListShadeStandardsResponse{}
 		for _, std := range all {
-			resp.Standards = append(resp.Standards, encodeStandard(std))
+			var kept *store.Kept
+			if k, ok := spectra[std.ID]; ok {
+				kept = &k
+			}
+			resp.Standards = append(resp.Standards, encodeMaster(std, kept))
 		}
 		return resp, err
 	})

@@ -143,7 +143,8 @@ func TestOverrides(t *testing.T) {
 	}
 	fine(c.verdict(c.a, "passed", ""))(c.House)
 	c.light(c.a, "1") // worse than was known
-	if r := c.row(c.a, "own-light"); r.GetState() != "failed" || r.GetText() != "light 1, asked 3: failed 1; owner of the label overrode it before this was known: told" {
+	if r := c.row(c.a, "own-light"); r.GetState() != "failed" || r.GetText() != "light 1, asked 3: failed 1; owner of the label overrode it before this was known: told; "+
+		"light, 2 specimens, which is few: F2 1, F1 2-3; worst 1, lower median 1; 0 of 2 reach 3" {
 		t.Errorf("%v", r)
 	}
 	fine(c.Judge.SetHouseRow(c.Ctx, &pb.SetHouseRowRequest{RequestId: c.ID(), Key: "light"}))(c.House)

@@ -13,7 +13,8 @@ import (
 	"dyelot/server/store"
 )
 
-// WithdrawEvidence takes a reading, a test or a line of the small books back. It
+// WithdrawEvidence takes a reading, a test, a judgement by eye or a line of the
+// small books back. It
 // stays to be read, and every later judgement is made without it; a verdict that
 // was given stands, and who reads the answer is told to look at it again.
 func (s *LogbookServer) WithdrawEvidence(ctx context.Context, req *dyelotv1.WithdrawEvidenceRequest) (*dyelotv1.WithdrawEvidenceResponse, error) {
@@ -46,14 +47,14 @@ func (s *LogbookServer) WithdrawEvidence(ctx context.Context, req *dyelotv1.With
 
 func evidenceCode(code string) (letter byte, id int64, err error) {
 	letter = (strings.ToUpper(strings.TrimSpace(code)) + " ")[0]
-	if !strings.ContainsRune("CFJ", rune(letter)) {
-		return 0, 0, fault.BadField("code", "%.40q is neither a reading such as C4, a test such as F7, nor a line of the small books such as J3", code)
+	if !strings.ContainsRune("CFJV", rune(letter)) {
+		return 0, 0, fault.BadField("code", "%.40q is neither a reading such as C4, a test such as F7, a judgement by eye such as V3, nor a line of the small books such as J3", code)
 	}
 	id, err = store.ID(letter, "code", code)
 	return letter, id, err
 }
 
-// evidenceOf finds the lot that a reading or a test is of; a line of the small
+// evidenceOf finds the lot that a reading, a test or a look is of; a line of the small
 // books is of none.
 func evidenceOf(tx *store.Tx, letter byte, id int64) (lotID int64, err error) {
 	switch letter {
@@ -61,6 +62,8 @@ func evidenceOf(tx *store.Tx, letter byte, id int64) (lotID int64, err error) {
 		return tx.LotOfReading(id)
 	case 'F':
 		return tx.LotOfTest(id)
+	case 'V':
+		return tx.LotOfEye(id)
 	}
 	_, err = tx.LogEntry(id)
 	return 0, err

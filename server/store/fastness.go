@@ -19,6 +19,18 @@ type FastnessTest struct {
 	Note      string
 	TakenBack lot.Withdrawal
 	fastness.Test
+	Specimen   string // which of several
+	Laboratory string
+	Instrument string
+	Report     Report
+	WindowID   int64 // the window test that it is the result of; 0: none
+	Pairs      []MeasuredPair
+}
+
+// Report is the file of a laboratory's report; zero where there is none.
+type Report struct {
+	Name   string
+	SHA256 []byte
 }
 
 // AddFastnessTest writes a test with its grades and returns its id.
@@ -36,15 +48,19 @@ func (t *Tx) AddFastnessTest(f FastnessTest) (int64, error) {
 	var id int64
 	err = t.get(&id, `
 		with fresh as (
-			insert into fastness_test (lot_id, scope, method, edition, variant, direction, assessor, evidence, tested_on, note, recorded_at, recorded_by)
-			values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12) returning id),
+			insert into fastness_test (lot_id, scope, method, edition, variant, direction, assessor, evidence, tested_on, note, recorded_at, recorded_by,
+			                           specimen, laboratory, instrument, report_name, report_sha256, window_id)
+			values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $15, $16, $17, $18, $19, $20) returning id),
 		graded as (
 			insert into fastness_grade (test_id, component, grade)
 			select fresh.id, u.component, u.grade from fresh, unnest(CAST($13 AS text[]), CAST($14 AS text[])) as u (component, grade))
 		select id from fresh`,
 		f.LotID, string(f.Subject.Scope), f.Method, f.Edition, f.Variant, f.Direction, f.Assessor, f.Evidence, f.Date, f.Note, t.Now, t.By.ID,
-		pq.Array(components), pq.Array(grades))
-	return id, err
+		pq.Array(components), pq.Array(grades), f.Specimen, f.Laboratory, f.Instrument, f.Report.Name, f.Report.SHA256, nullIfZero(f.WindowID))
+	if err != nil {
+		return 0, err
+	}
+	return id, t.addMeasured(measuredOf{TestID: id}, f.Pairs)
 }
 
 type testRow struct {
@@ -61,7 +77,45 @@ type testRow struct {
 	Note       string    `db:"note"`
 	RecordedAt time.Time `db:"recorded_at"`
 	Recipe     string    `db:"recipe"`
+	Specimen   string    `db:"specimen"`
+	Laboratory string    `db:"laboratory"`
+	Instrument string    `db:"instrument"`
+	ReportName string    `db:"report_name"`
+	ReportSum  []byte    `db:"report_sha256"`
+	WindowID   int64     `db:"window_id"`
 	withdrawnRow
+}
+
+const testColumns = `
+	select f.id, f.lot_id, f.scope, f.method, f.edition, f.variant, f.direction, f.assessor, f.evidence, f.tested_on, f.note, f.recorded_at,
+	       f.specimen, f.laboratory, f.instrument, f.report_name, f.report_sha256, coalesce(f.window_id, 0) as window_id,
+	       rc.code || ' ' || v.version as recipe, ` + withdrawnColumns + `
+	from fastness_test f join lot l on l.id = f.lot_id join run on run.id = l.run_id
+	join recipe_version v on v.id = run.version_id join recipe rc on rc.id = v.recipe_id
+	left join evidence_withdrawn w on w.test_id = f.id`
+
+func (r testRow) test() FastnessTest {
+	f := FastnessTest{ID: r.ID, LotID: r.LotID, Direction: r.Direction, Assessor: r.Assessor, Evidence: r.Evidence, Note: r.Note, TakenBack: r.withdrawal(),
+		Specimen: r.Specimen, Laboratory: r.Laboratory, Instrument: r.Instrument, Report: Report{r.ReportName, r.ReportSum}, WindowID: r.WindowID,
+		Test: fastness.Test{
+			ID: Code('F', r.ID), Method: r.Method, Edition: r.Edition, Variant: r.Variant, Date: r.TestedOn, Recorded: r.RecordedAt,
+			Subject: fastness.Subject{Scope: fastness.Scope(r.Scope), Code: Code('L', r.LotID)}, Grades: map[string]fastness.Grade{}, Withdrawn: r.WithdrawnWhy,
+		}}
+	if f.Subject.Scope == fastness.EachRecipe {
+		f.Subject.Code = r.Recipe
+	}
+	return f
+}
+
+// FastnessTest finds one. fault.NotFound.
+func (t *Tx) FastnessTest(id int64) (FastnessTest, error) {
+	var r testRow
+	if err := t.get(&r, testColumns+` where f.id = $1`, id); err != nil {
+		return FastnessTest{}, missing(err, "test", Code('F', id))
+	}
+	tests := []FastnessTest{r.test()}
+	err := t.gradesInto(tests, []int64{id})
+	return tests[0], err
 }
 
 // testsFor lists the tests that may say something of a lot: its own, those that
@@ -69,12 +123,7 @@ type testRow struct {
 // the recipe.
 func (t *Tx) testsFor(lotID, versionID int64, parcels []int64) ([]FastnessTest, error) {
 	var rows []testRow
-	if err := t.list(&rows, `
-		select f.id, f.lot_id, f.scope, f.method, f.edition, f.variant, f.direction, f.assessor, f.evidence, f.tested_on, f.note, f.recorded_at,
-		       rc.code || ' ' || v.version as recipe, `+withdrawnColumns+`
-		from fastness_test f join lot l on l.id = f.lot_id join run on run.id = l.run_id
-		join recipe_version v on v.id = run.version_id join recipe rc on rc.id = v.recipe_id
-		left join evidence_withdrawn w on w.test_id = f.id
+	if err := t.list(&rows, testColumns+`
 		where f.lot_id = $1 or (f.scope = 'recipe' and run.version_id = $2)
 		or (f.scope = 'harvest' and f.lot_id in (
 			select rl.lot_id from posting p join movement m on m.id = p.movement_id join record_lot rl on rl.record_id = m.record_id
@@ -86,13 +135,7 @@ func (t *Tx) testsFor(lotID, versionID int64, parcels []int64) ([]FastnessTest, 
 	ids := make([]int64, len(rows))
 	for i, r := range rows {
 		ids[i] = r.ID
-		tests[i] = FastnessTest{ID: r.ID, LotID: r.LotID, Direction: r.Direction, Assessor: r.Assessor, Evidence: r.Evidence, Note: r.Note, TakenBack: r.withdrawal(), Test: fastness.Test{
-			ID: Code('F', r.ID), Method: r.Method, Edition: r.Edition, Variant: r.Variant, Date: r.TestedOn, Recorded: r.RecordedAt,
-			Subject: fastness.Subject{Scope: fastness.Scope(r.Scope), Code: Code('L', r.LotID)}, Grades: map[string]fastness.Grade{}, Withdrawn: r.WithdrawnWhy,
-		}}
-		if tests[i].Subject.Scope == fastness.EachRecipe {
-			tests[i].Subject.Code = r.Recipe
-		}
+		tests[i] = r.test()
 	}
 	return tests, t.gradesInto(tests, ids)
 }
@@ -121,7 +164,7 @@ func (t *Tx) gradesInto(tests []FastnessTest, ids []int64) error {
 			return err
 		}
 	}
-	return nil
+	return t.measuredInto(tests, ids)
 }
 
 // DyestuffsOf lists the dyestuff parcels that went into each of some lots, by

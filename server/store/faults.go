@@ -29,8 +29,13 @@ var said = map[string]*fault.Fault{
 	"evidence_withdrawn_reading_once":   fault.Refuse("WITHDRAWN_ALREADY", "that reading has been withdrawn already"),
 	"evidence_withdrawn_test_once":      fault.Refuse("WITHDRAWN_ALREADY", "that test has been withdrawn already"),
 	"evidence_withdrawn_log_entry_once": fault.Refuse("WITHDRAWN_ALREADY", "that line has been withdrawn already"),
+	"evidence_withdrawn_eye_once":       fault.Refuse("WITHDRAWN_ALREADY", "that judgement has been withdrawn already"),
 	"record_undone_pkey":                fault.Refuse("UNDONE_ALREADY", "that stage record has been undone already"),
+	"swatch_struck_pkey":                fault.Refuse("STRUCK", "that page has been struck out already"),
+	"collection_code_key":               fault.New(fault.Exists, "COLLECTION_EXISTS", "there is a collection of that code already").At("collection.code"),
 	"commission_reference_key":          fault.New(fault.Exists, "COMMISSION_EXISTS", "there is a commission of that reference already").At("commission.reference"),
+	"window_end_pkey":                   fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
+	"fastness_test_window_once":         fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
 }
 
 // explain turns a database error into the fault of its constraint where it has

@@ -104,6 +104,11 @@ func (t *Tx) GarmentsOfLots(lotIDs ...int64) ([]lot.Garment, error) {
 	return t.garments(garmentColumns+` where g.lot_id = any($1) order by g.id`, pq.Array(lotIDs))
 }
 
+// GarmentsByID loads some garments, by id.
+func (t *Tx) GarmentsByID(ids []int64) ([]lot.Garment, error) {
+	return t.garments(garmentColumns+` where g.id = any($1) order by g.id`, pq.Array(ids))
+}
+
 // PlaceGarments moves every garment of a lot that stands in one of some places,
 // each with an event of that kind.
 func (t *Tx) PlaceGarments(lotID int64, from []lot.Place, to lot.Place, event string, at time.Time, by, text string) error {

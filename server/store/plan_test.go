@@ -24,9 +24,23 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"run_commission_idx":                 setPieces,
 		"parcel_sample_parcel_idx":           unsampledBlends,
 		"arrival_check_parcel_idx":           arrivalChecks,
+		"collection_line_newest_idx":         inForce,
+		"run_collection_collection_idx":      tiedRuns,
 		"movement_entry_idx":                 movementColumns + ` where m.entry_id = any($1)`,
 		"bath_entry_bath_idx":                entryColumns + ` where e.bath_id = any($1) order by e.happened_at, e.id`,
+		"reading_spot_pkey":                  spotsOfReadings,
+		"ground_reading_item_idx":            newestGrounds,
+		"eye_judgement_lot_idx":              eyesOfLots,
+		"window_look_window_idx":             lookColumns,
+		"measured_grade_component_once":      `select test_id as of_id, ` + measuredColumns + ` where test_id = any($1) order by id`,
+		"measured_grade_look_once":           `select look_id as of_id, ` + measuredColumns + ` where look_id = any($1)`,
+		"fastness_test_window_once":          windowColumns + ` where x.id = any($1)`,
 		"stage_record_bath_idx":              liquorColumns + ` where b.id = any($1)`,
+		"cost_labour_lot_idx":                `select id from cost_labour where lot_id = any($1)`,
+		"cost_labour_record_idx":             `select id from cost_labour where record_id = any($1)`,
+		"cost_labour_parcel_idx":             `select id from cost_labour where parcel_id = any($1)`,
+		"stage_record_vessel_idx":            `select id from stage_record r where r.vessel_id = any($1) and r.happened_at >= date '2026-05-14' and r.happened_at < date '2026-05-15'`,
+		"run_of_version_idx":                 `select id from run where version_id = any($1)`,
 	} {
 		t.Run(index, func(t *testing.T) {
 			s.do(func(tx *Tx) error {

@@ -5,6 +5,7 @@ import (
 
 	"github.com/lib/pq"
 
+	"dyelot/inventory/colour"
 	"dyelot/inventory/lot"
 )
 
@@ -33,6 +34,7 @@ type readingRow struct {
 	HappenedAt time.Time `db:"happened_at"`
 	RecordedAt time.Time `db:"recorded_at"`
 	Apart      bool      `db:"apart"`
+	Specular   string    `db:"specular"`
 	withdrawnRow
 }
 
@@ -43,7 +45,7 @@ func (t *Tx) readingsOfLots(lotIDs []int64) (map[int64][]lot.Reading, error) {
 	var rows []readingRow
 	if err := t.list(&rows, `
 		select r.id, r.lot_id, coalesce(g.tag, '') as tag, r.l, r.a, r.b, r.illuminant, r.observer, r.wet, r.rested,
-		       r.by_name, r.instrument, r.note, r.happened_at, r.recorded_at,
+		       r.by_name, r.instrument, r.note, r.happened_at, r.recorded_at, r.specular,
 		       g.id is not null and (g.lot_id <> r.lot_id or coalesce(g.outcome, '') in ('imperfect', 're-dye', 'scrapped')) as apart,
 		       `+withdrawnColumns+`
 		from reading r left join garment g on g.id = r.garment_id left join evidence_withdrawn w on w.reading_id = r.id
@@ -58,7 +60,7 @@ func (t *Tx) readingsOfLots(lotIDs []int64) (map[int64][]lot.Reading, error) {
 		}
 		readings[r.LotID] = append(readings[r.LotID], lot.Reading{
 			ID: r.ID, LotID: r.LotID, Tag: r.Tag, Colour: c, View: v, Wet: r.Wet, Rested: r.Rested, By: r.By, Instrument: r.Instrument, Note: r.Note,
-			HappenedAt: r.HappenedAt, RecordedAt: r.RecordedAt, Apart: r.Apart, Withdrawn: r.withdrawal(),
+			HappenedAt: r.HappenedAt, RecordedAt: r.RecordedAt, Apart: r.Apart, Withdrawn: r.withdrawal(), Specular: colour.Specular(r.Specular),
 		})
 	}
 	return readings, nil

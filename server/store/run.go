@@ -38,13 +38,15 @@ type runRow struct {
 	RecipeVersion int        `db:"recipe_version"`
 	StandardCode  string     `db:"standard_code"`
 	Fibre         string     `db:"fibre"`
+	Collection    string     `db:"collection_code"`
 }
 
 const runColumns = `
 	select run.id, run.colourway_id, run.version_id, run.standard_id, run.matched_set, coalesce(run.commission_id, 0) as commission_id, run.due_on, run.note,
 	       p.name as planned_by, run.planned_at, run.cancelled_at, run.cancel_reason,
 	       c.code as colourway_code, c.name as colourway_name, r.code as recipe_code, v.version as recipe_version,
-	       s.code as standard_code, v.fibre
+	       s.code as standard_code, v.fibre,
+	       coalesce((select n.code from run_collection rc join collection n on n.id = rc.collection_id where rc.run_id = run.id), '') as collection_code
 	from run
 	join principal p on p.id = run.planned_by
 	join colourway c on c.id = run.colourway_id
@@ -58,7 +60,7 @@ func (r runRow) run() lot.Run {
 		DueOn: orZero(r.DueOn), Note: r.Note, PlannedBy: r.PlannedBy, PlannedAt: r.PlannedAt,
 		CancelledAt: orZero(r.CancelledAt), CancelReason: r.CancelReason,
 		ColourwayCode: r.ColourwayCode, ColourwayName: r.ColourwayName,
-		RecipeCode: r.RecipeCode, RecipeVersion: r.RecipeVersion, StandardCode: r.StandardCode, Fibre: r.Fibre,
+		RecipeCode: r.RecipeCode, RecipeVersion: r.RecipeVersion, StandardCode: r.StandardCode, Fibre: r.Fibre, CollectionCode: r.Collection,
 	}
 }
 

@@ -3,6 +3,8 @@ package store
 import (
 	"time"
 
+	"github.com/lib/pq"
+
 	"dyelot/inventory/colour"
 	"dyelot/inventory/lot"
 )
@@ -69,6 +71,23 @@ func (t *Tx) StandardByID(id int64) (lot.Standard, error) {
 		return lot.Standard{}, err
 	}
 	return r.standard()
+}
+
+// StandardsByID are some standards, by id.
+func (t *Tx) StandardsByID(ids []int64) (map[int64]lot.Standard, error) {
+	var rows []standardRow
+	if err := t.list(&rows, standardColumns+` where id = any($1)`, pq.Array(ids)); err != nil {
+		return nil, err
+	}
+	by := map[int64]lot.Standard{}
+	for _, r := range rows {
+		s, err := r.standard()
+		if err != nil {
+			return nil, err
+		}
+		by[r.ID] = s
+	}
+	return by, nil
 }
 
 // Standards lists every standard by code.

@@ -21,7 +21,7 @@ type Task struct {
 // shelf did not agree with.
 func (t *Tx) Tasks() ([]Task, error) {
 	var tasks []Task
-	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks, t.arrivalTasks, t.keptTasks, t.againTasks, t.commissionTasks} {
+	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks, t.arrivalTasks, t.keptTasks, t.againTasks, t.commissionTasks, t.windowTasks} {
 		more, err := part()
 		if err != nil {
 			return nil, err
@@ -67,33 +67,6 @@ func (t *Tx) shortTasks() ([]Task, error) {
 	for _, r := range rows {
 		tasks = append(tasks, Task{"short", Code('R', r.Run),
 			fmt.Sprintf("%s of %s is promised from no parcel: get it, then pick the run", amountOf(r.Short, r.Unit), r.Item), orZero(r.Due)})
-	}
-	return tasks, err
-}
-
-func (t *Tx) stageTasks() ([]Task, error) {
-	var rows []struct {
-		Lot      int64      `db:"id"`
-		State    string     `db:"state"`
-		Position int        `db:"position"`
-		Kind     string     `db:"kind"`
-		Due      *time.Time `db:"due_on"`
-	}
-	err := t.list(&rows, openDoses+`
-		select distinct on (l.id) l.id, l.state, s.position, s.kind, run.due_on
-		from lot l join run on run.id = l.run_id
-		join planned_stage_lot sl on sl.lot_id = l.id join planned_stage s on s.id = sl.stage_id
-		where l.state in ('planned', 'in-work') and run.cancelled_at is null
-		and not exists (select from recorded r where r.run_id = s.run_id and r.position = s.position and r.lot_id = l.id)
-		order by l.id, s.position`)
-	var tasks []Task
-	for _, r := range rows {
-		code, next := Code('L', r.Lot), fmt.Sprintf("stage %d, %s", r.Position, kindName(r.Kind))
-		if r.State == string(lot.Planned) {
-			tasks = append(tasks, Task{"stage-next", code, "issue its blanks, then " + next, orZero(r.Due)})
-			continue
-		}
-		tasks = append(tasks, Task{"stage-next", code, next, orZero(r.Due)})
 	}
 	return tasks, err
 }

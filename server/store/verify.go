@@ -126,6 +126,24 @@ var checks = []string{
 	`select 'lot-event' as check, 'L' || l.id as subject, 'the lot is ' || l.state || ' and its last event says ' || coalesce(e.state, 'nothing') as text
 	 from lot l left join lateral (select state from lot_event where lot_id = l.id order by id desc limit 1) e on true
 	 where e.state is distinct from l.state order by l.id`,
+	// A measurement rests on a spot that counts, and its mean of L*a*b* alone is the reading.
+	`select 'measurement' as check, 'C' || r.id as subject, 'every spot of it is left out' as text
+	 from reading r join reading_spot s on s.reading_id = r.id group by r.id having bool_and(s.left_out <> '') order by r.id`,
+	`select 'measurement' as check, 'C' || r.id as subject, 'it is not the mean of its spots' as text
+	 from reading r join reading_spot s on s.reading_id = r.id and s.left_out = ''
+	 group by r.id having bool_and(s.reflectance is null) and (abs(avg(s.l) - r.l) > 1e-6 or abs(avg(s.a) - r.a) > 1e-6 or abs(avg(s.b) - r.b) > 1e-6) order by r.id`,
+	// A strength that test dips set is among the parcel's own, and names them.
+	`select 'dips-set' as check, 'D' || d.id as subject, 'it set a strength of ' || d.set_percent || ' that P' || d.parcel_id || ' does not have' as text
+	 from dip_series d where d.set_percent is not null
+	 and not exists (select from parcel_strength s where s.parcel_id = d.parcel_id and s.percent = d.set_percent and s.basis like 'test dips D' || d.id || ' %')
+	 order by d.id`,
+	// A run of a collection is nobody's commission.
+	`select 'collection-run' as check, 'R' || c.run_id as subject, 'the run is for a collection and for W' || run.commission_id || ' at once' as text
+	 from run_collection c join run on run.id = c.run_id where run.commission_id is not null order by c.run_id`,
+	// Minutes that were taken off had been written.
+	`select 'labour-below-zero' as check, case when lot_id is not null then 'L' || lot_id when record_id is not null then 'S' || record_id else 'P' || parcel_id end as subject,
+	        'more minutes were taken off than were written: ' || sum(minutes) as text
+	 from cost_labour group by lot_id, record_id, parcel_id having sum(minutes) < 0 order by 2`,
 	// What an import says it brought in is there, and a lot of it was passed by name.
 	`select 'opening-whole' as check, 'import ' || i.id as subject,
 	        'the import counts ' || i.parcels || ' parcels and ' || i.lots || ' lots, and ' || p.n || ' and ' || l.n || ' are there' as text
@@ -133,8 +151,24 @@ var checks = []string{
 	 cross join lateral (select count(*) as n from opening_parcel where import_id = i.id) p
 	 cross join lateral (select count(*) as n from opening_lot where import_id = i.id) l
 	 where i.parcels <> p.n or i.lots <> l.n order by i.id`,
+	// A window test ended once, after its last look, with a fastness test of its lot or a reason why there is none.
+	`select 'window-end' as check, 'X' || x.id as subject, 'it was taken in with neither a test of its lot nor a reason, or with both' as text
+	 from window_test x join window_end e on e.window_id = x.id left join fastness_test f on f.window_id = x.id
+	 where (e.given_up <> '') = (f.id is not null) or f.lot_id <> x.lot_id or f.method <> 'studio-window' order by x.id`,
+	`select 'window-end' as check, 'X' || f.window_id as subject, 'the test F' || f.id || ' is its result, and it is still out' as text
+	 from fastness_test f where f.window_id is not null and not exists (select from window_end e where e.window_id = f.window_id) order by f.id`,
+	`select distinct 'window-look' as check, 'X' || k.window_id as subject, 'it was looked at before it was put out, or after it was taken in' as text
+	 from window_look k join window_test x on x.id = k.window_id left join window_end e on e.window_id = x.id
+	 where k.looked_on < x.put_out_on or k.looked_on > e.taken_in_on or not k.changed <@ x.blue_wools`,
+	// What a swatch holds of a lot is of that lot's own fibre and recipe.
+	`select 'swatch-lot' as check, 'T' || s.id as subject, 'the page is of L' || s.lot_id || ' and names another version of the recipe' as text
+	 from swatch s join lot l on l.id = s.lot_id join run on run.id = l.run_id where s.version_id is distinct from run.version_id order by s.id`,
 	`select 'opening-passed' as check, 'L' || o.lot_id as subject, 'the lot came by an opening import and nobody passed it by name' as text
 	 from opening_lot o where not exists (select from verdict v where v.lot_id = o.lot_id and v.outcome = 'passed' and v.by_name <> '') order by o.lot_id`,
+	// A kept sort by shade has a garment in each of its groups.
+	`select 'shade-groups' as check, s.sorted_of as subject, 'the sort by shade counts ' || s.groups || ' groups, and ' || count(distinct m.group_no) || ' hold garments' as text
+	 from shade_sort s left join shade_group_garment m on m.sort_id = s.id
+	 group by s.id having count(distinct m.group_no) <> s.groups or max(m.group_no) <> s.groups order by s.id`,
 }
 
 // counted are the tables whose rows a restore must bring back.
@@ -151,10 +185,17 @@ const counted = `
 	select 'stage records', count(*) from stage_record union all
 	select 'bath entries', count(*) from bath_entry union all
 	select 'readings', count(*) from reading union all
+	select 'spots', count(*) from reading_spot union all
+	select 'judgements by eye', count(*) from eye_judgement union all
 	select 'fastness tests', count(*) from fastness_test union all
+	select 'window tests', count(*) from window_test union all
 	select 'verdicts', count(*) from verdict union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
+	select 'collections', count(*) from collection union all
+	select 'shade sorts', count(*) from shade_sort union all
+	select 'test dips', count(*) from dip union all
+	select 'swatches', count(*) from swatch union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks

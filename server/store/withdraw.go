@@ -32,10 +32,10 @@ func (t *Tx) LotOfTest(id int64) (lotID int64, err error) {
 	return lotID, missing(err, "test", Code('F', id))
 }
 
-// Withdraw takes a reading ('C'), a fastness test ('F') or a line of the small
-// books ('J') back. It was found before; a second withdrawal is refused.
+// Withdraw takes a reading ('C'), a fastness test ('F'), a judgement by eye ('V')
+// or a line of the small books ('J') back. It was found before; a second withdrawal is refused.
 func (t *Tx) Withdraw(letter byte, id int64, by, reason string) error {
-	var reading, test, entry int64
+	var reading, test, entry, eye int64
 	switch letter {
 	case 'C':
 		reading = id
@@ -43,10 +43,12 @@ func (t *Tx) Withdraw(letter byte, id int64, by, reason string) error {
 		test = id
 	case 'J':
 		entry = id
+	case 'V':
+		eye = id
 	default:
-		return fault.BadField("code", "%c is neither a reading, a test nor a line of the small books", letter)
+		return fault.BadField("code", "%c is neither a reading, a test, a judgement by eye nor a line of the small books", letter)
 	}
 	return t.exec(`
-		insert into evidence_withdrawn (reading_id, test_id, log_entry_id, reason, by_name, at, recorded_by) values ($1, $2, $3, $4, $5, $6, $7)`,
-		nullIfZero(reading), nullIfZero(test), nullIfZero(entry), reason, by, t.Now, t.By.ID)
+		insert into evidence_withdrawn (reading_id, test_id, log_entry_id, eye_id, reason, by_name, at, recorded_by) values ($1, $2, $3, $4, $5, $6, $7, $8)`,
+		nullIfZero(reading), nullIfZero(test), nullIfZero(entry), nullIfZero(eye), reason, by, t.Now, t.By.ID)
 }

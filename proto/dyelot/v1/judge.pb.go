@@ -41,6 +41,11 @@ type Reading struct {
 	// CIEDE2000 to the standard.
 	ToStandard string `protobuf:"bytes,10,opt,name=to_standard,json=toStandard,proto3" json:"to_standard,omitempty"`
 	Note       string `protobuf:"bytes,11,opt,name=note,proto3" json:"note,omitempty"`
+	// In answers, of a measurement: how many spots it is the mean of, and how far
+	// they lie apart. GetMeasurement has each.
+	Spots string `protobuf:"bytes,20,opt,name=spots,proto3" json:"spots,omitempty"`
+	// Gloss included or excluded; empty where nobody said.
+	Specular string `protobuf:"bytes,21,opt,name=specular,proto3" json:"specular,omitempty"`
 	// Withdrawn: it no longer counts.
 	WithdrawnBy     string                 `protobuf:"bytes,70,opt,name=withdrawn_by,json=withdrawnBy,proto3" json:"withdrawn_by,omitempty"`
 	WithdrawnReason string                 `protobuf:"bytes,71,opt,name=withdrawn_reason,json=withdrawnReason,proto3" json:"withdrawn_reason,omitempty"`
@@ -156,6 +161,20 @@ func (x *Reading) GetNote() string {
 	return ""
 }
 
+func (x *Reading) GetSpots() string {
+	if x != nil {
+		return x.Spots
+	}
+	return ""
+}
+
+func (x *Reading) GetSpecular() string {
+	if x != nil {
+		return x.Specular
+	}
+	return ""
+}
+
 func (x *Reading) GetWithdrawnBy() string {
 	if x != nil {
 		return x.WithdrawnBy
@@ -182,7 +201,9 @@ type ComponentGrade struct {
 	// A component of the method: change, cotton, wool, dry, wet, light …
 	Component string `protobuf:"bytes,1,opt,name=component,proto3" json:"component,omitempty"`
 	// "3-4".
-	Grade         string `protobuf:"bytes,2,opt,name=grade,proto3" json:"grade,omitempty"`
+	Grade string `protobuf:"bytes,2,opt,name=grade,proto3" json:"grade,omitempty"`
+	// Told, not asked: computed from two colours, since no assessor gave one.
+	Measured      bool `protobuf:"varint,40,opt,name=measured,proto3" json:"measured,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -231,6 +252,165 @@ func (x *ComponentGrade) GetGrade() string {
 	return ""
 }
 
+func (x *ComponentGrade) GetMeasured() bool {
+	if x != nil {
+		return x.Measured
+	}
+	return false
+}
+
+// What two colours of one component, before and after the test, say by formula.
+type MeasuredGrade struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// A component of the method.
+	Component string `protobuf:"bytes,1,opt,name=component,proto3" json:"component,omitempty"`
+	// In one light and by one eye; D65 and 10° where they do not say.
+	Before *Lab `protobuf:"bytes,2,opt,name=before,proto3" json:"before,omitempty"`
+	After  *Lab `protobuf:"bytes,3,opt,name=after,proto3" json:"after,omitempty"`
+	// Or spectra, at the same wavelengths; their colours are computed for the light
+	// and eye of before.
+	BeforeSpectrum *Spectrum `protobuf:"bytes,4,opt,name=before_spectrum,json=beforeSpectrum,proto3" json:"before_spectrum,omitempty"`
+	AfterSpectrum  *Spectrum `protobuf:"bytes,5,opt,name=after_spectrum,json=afterSpectrum,proto3" json:"after_spectrum,omitempty"`
+	Instrument     string    `protobuf:"bytes,6,opt,name=instrument,proto3" json:"instrument,omitempty"`
+	Grade          string    `protobuf:"bytes,7,opt,name=grade,proto3" json:"grade,omitempty"`
+	// ISO 105-A05 of a change, ISO 105-A04 of staining.
+	Formula string `protobuf:"bytes,8,opt,name=formula,proto3" json:"formula,omitempty"`
+	// ΔE_F or ΔE_GS: "3.11".
+	Difference string `protobuf:"bytes,9,opt,name=difference,proto3" json:"difference,omitempty"`
+	// Proposed from lightness, chroma and hue: "weaker, duller".
+	Direction string `protobuf:"bytes,10,opt,name=direction,proto3" json:"direction,omitempty"`
+	// No assessor gave a grade, so this one counts.
+	Counts bool `protobuf:"varint,11,opt,name=counts,proto3" json:"counts,omitempty"`
+	// The assessor's is more than half a grade away: in words.
+	Disagreement string `protobuf:"bytes,12,opt,name=disagreement,proto3" json:"disagreement,omitempty"`
+	// The component is graded on another scale, blue wools: how much it changed, and
+	// never held against its grade.
+	OtherScale    bool `protobuf:"varint,13,opt,name=other_scale,json=otherScale,proto3" json:"other_scale,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MeasuredGrade) Reset() {
+	*x = MeasuredGrade{}
+	mi := &file_dyelot_v1_judge_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MeasuredGrade) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MeasuredGrade) ProtoMessage() {}
+
+func (x *MeasuredGrade) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_judge_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MeasuredGrade.ProtoReflect.Descriptor instead.
+func (*MeasuredGrade) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *MeasuredGrade) GetComponent() string {
+	if x != nil {
+		return x.Component
+	}
+	return ""
+}
+
+func (x *MeasuredGrade) GetBefore() *Lab {
+	if x != nil {
+		return x.Before
+	}
+	return nil
+}
+
+func (x *MeasuredGrade) GetAfter() *Lab {
+	if x != nil {
+		return x.After
+	}
+	return nil
+}
+
+func (x *MeasuredGrade) GetBeforeSpectrum() *Spectrum {
+	if x != nil {
+		return x.BeforeSpectrum
+	}
+	return nil
+}
+
+func (x *MeasuredGrade) GetAfterSpectrum() *Spectrum {
+	if x != nil {
+		return x.AfterSpectrum
+	}
+	return nil
+}
+
+func (x *MeasuredGrade) GetInstrument() string {
+	if x != nil {
+		return x.Instrument
+	}
+	return ""
+}
+
+func (x *MeasuredGrade) GetGrade() string {
+	if x != nil {
+		return x.Grade
+	}
+	return ""
+}
+
+func (x *MeasuredGrade) GetFormula() string {
+	if x != nil {
+		return x.Formula
+	}
+	return ""
+}
+
+func (x *MeasuredGrade) GetDifference() string {
+	if x != nil {
+		return x.Difference
+	}
+	return ""
+}
+
+func (x *MeasuredGrade) GetDirection() string {
+	if x != nil {
+		return x.Direction
+	}
+	return ""
+}
+
+func (x *MeasuredGrade) GetCounts() bool {
+	if x != nil {
+		return x.Counts
+	}
+	return false
+}
+
+func (x *MeasuredGrade) GetDisagreement() string {
+	if x != nil {
+		return x.Disagreement
+	}
+	return ""
+}
+
+func (x *MeasuredGrade) GetOtherScale() bool {
+	if x != nil {
+		return x.OtherScale
+	}
+	return false
+}
+
 type FastnessTest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// "F7".
@@ -251,6 +431,22 @@ type FastnessTest struct {
 	// YYYY-MM-DD.
 	TestedOn string `protobuf:"bytes,11,opt,name=tested_on,json=testedOn,proto3" json:"tested_on,omitempty"`
 	Note     string `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
+	// Which of several: "strip 2".
+	Specimen string `protobuf:"bytes,40,opt,name=specimen,proto3" json:"specimen,omitempty"`
+	// Where a laboratory tested it; assessor is who judged.
+	Laboratory string `protobuf:"bytes,41,opt,name=laboratory,proto3" json:"laboratory,omitempty"`
+	// Or "eye".
+	Instrument string `protobuf:"bytes,42,opt,name=instrument,proto3" json:"instrument,omitempty"`
+	// The file of the laboratory's report: its name, and the lower-case hexadecimal
+	// SHA-256 of all of it.
+	ReportName   string           `protobuf:"bytes,43,opt,name=report_name,json=reportName,proto3" json:"report_name,omitempty"`
+	ReportSha256 string           `protobuf:"bytes,44,opt,name=report_sha256,json=reportSha256,proto3" json:"report_sha256,omitempty"`
+	Measured     []*MeasuredGrade `protobuf:"bytes,45,rep,name=measured,proto3" json:"measured,omitempty"`
+	// Told, not asked: how the measured colours of a change moved. What the person
+	// says stands in direction.
+	ProposedDirection string `protobuf:"bytes,46,opt,name=proposed_direction,json=proposedDirection,proto3" json:"proposed_direction,omitempty"`
+	// The window test that it is the result of.
+	WindowCode string `protobuf:"bytes,47,opt,name=window_code,json=windowCode,proto3" json:"window_code,omitempty"`
 	// Withdrawn: it no longer counts.
 	WithdrawnBy     string                 `protobuf:"bytes,70,opt,name=withdrawn_by,json=withdrawnBy,proto3" json:"withdrawn_by,omitempty"`
 	WithdrawnReason string                 `protobuf:"bytes,71,opt,name=withdrawn_reason,json=withdrawnReason,proto3" json:"withdrawn_reason,omitempty"`
@@ -261,7 +457,7 @@ type FastnessTest struct {
 
 func (x *FastnessTest) Reset() {
 	*x = FastnessTest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[2]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -273,7 +469,7 @@ func (x *FastnessTest) String() string {
 func (*FastnessTest) ProtoMessage() {}
 
 func (x *FastnessTest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[2]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -286,7 +482,7 @@ func (x *FastnessTest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FastnessTest.ProtoReflect.Descriptor instead.
 func (*FastnessTest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{2}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *FastnessTest) GetCode() string {
@@ -373,6 +569,62 @@ func (x *FastnessTest) GetNote() string {
 	return ""
 }
 
+func (x *FastnessTest) GetSpecimen() string {
+	if x != nil {
+		return x.Specimen
+	}
+	return ""
+}
+
+func (x *FastnessTest) GetLaboratory() string {
+	if x != nil {
+		return x.Laboratory
+	}
+	return ""
+}
+
+func (x *FastnessTest) GetInstrument() string {
+	if x != nil {
+		return x.Instrument
+	}
+	return ""
+}
+
+func (x *FastnessTest) GetReportName() string {
+	if x != nil {
+		return x.ReportName
+	}
+	return ""
+}
+
+func (x *FastnessTest) GetReportSha256() string {
+	if x != nil {
+		return x.ReportSha256
+	}
+	return ""
+}
+
+func (x *FastnessTest) GetMeasured() []*MeasuredGrade {
+	if x != nil {
+		return x.Measured
+	}
+	return nil
+}
+
+func (x *FastnessTest) GetProposedDirection() string {
+	if x != nil {
+		return x.ProposedDirection
+	}
+	return ""
+}
+
+func (x *FastnessTest) GetWindowCode() string {
+	if x != nil {
+		return x.WindowCode
+	}
+	return ""
+}
+
 func (x *FastnessTest) GetWithdrawnBy() string {
 	if x != nil {
 		return x.WithdrawnBy
@@ -404,7 +656,7 @@ type RecordReadingRequest struct {
 
 func (x *RecordReadingRequest) Reset() {
 	*x = RecordReadingRequest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[3]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -416,7 +668,7 @@ func (x *RecordReadingRequest) String() string {
 func (*RecordReadingRequest) ProtoMessage() {}
 
 func (x *RecordReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[3]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -429,7 +681,7 @@ func (x *RecordReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordReadingRequest.ProtoReflect.Descriptor instead.
 func (*RecordReadingRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{3}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *RecordReadingRequest) GetRequestId() string {
@@ -455,7 +707,7 @@ type RecordReadingResponse struct {
 
 func (x *RecordReadingResponse) Reset() {
 	*x = RecordReadingResponse{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[4]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -467,7 +719,7 @@ func (x *RecordReadingResponse) String() string {
 func (*RecordReadingResponse) ProtoMessage() {}
 
 func (x *RecordReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[4]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -480,7 +732,7 @@ func (x *RecordReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordReadingResponse.ProtoReflect.Descriptor instead.
 func (*RecordReadingResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{4}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *RecordReadingResponse) GetReading() *Reading {
@@ -500,7 +752,7 @@ type RecordFastnessTestRequest struct {
 
 func (x *RecordFastnessTestRequest) Reset() {
 	*x = RecordFastnessTestRequest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[5]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -512,7 +764,7 @@ func (x *RecordFastnessTestRequest) String() string {
 func (*RecordFastnessTestRequest) ProtoMessage() {}
 
 func (x *RecordFastnessTestRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[5]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -525,7 +777,7 @@ func (x *RecordFastnessTestRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFastnessTestRequest.ProtoReflect.Descriptor instead.
 func (*RecordFastnessTestRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{5}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *RecordFastnessTestRequest) GetRequestId() string {
@@ -551,7 +803,7 @@ type RecordFastnessTestResponse struct {
 
 func (x *RecordFastnessTestResponse) Reset() {
 	*x = RecordFastnessTestResponse{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[6]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -563,7 +815,7 @@ func (x *RecordFastnessTestResponse) String() string {
 func (*RecordFastnessTestResponse) ProtoMessage() {}
 
 func (x *RecordFastnessTestResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[6]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -576,7 +828,7 @@ func (x *RecordFastnessTestResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFastnessTestResponse.ProtoReflect.Descriptor instead.
 func (*RecordFastnessTestResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{6}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *RecordFastnessTestResponse) GetTest() *FastnessTest {
@@ -587,19 +839,21 @@ func (x *RecordFastnessTestResponse) GetTest() *FastnessTest {
 }
 
 type Method struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
-	Key           string                 `protobuf:"bytes,1,opt,name=key,proto3" json:"key,omitempty"`
-	Title         string                 `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
-	Variants      []string               `protobuf:"bytes,3,rep,name=variants,proto3" json:"variants,omitempty"`
-	Components    []string               `protobuf:"bytes,4,rep,name=components,proto3" json:"components,omitempty"`
-	Own           bool                   `protobuf:"varint,5,opt,name=own,proto3" json:"own,omitempty"`
+	state      protoimpl.MessageState `protogen:"open.v1"`
+	Key        string                 `protobuf:"bytes,1,opt,name=key,proto3" json:"key,omitempty"`
+	Title      string                 `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	Variants   []string               `protobuf:"bytes,3,rep,name=variants,proto3" json:"variants,omitempty"`
+	Components []string               `protobuf:"bytes,4,rep,name=components,proto3" json:"components,omitempty"`
+	Own        bool                   `protobuf:"varint,5,opt,name=own,proto3" json:"own,omitempty"`
+	// What can hurt in it.
+	Caution       string `protobuf:"bytes,40,opt,name=caution,proto3" json:"caution,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Method) Reset() {
 	*x = Method{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[7]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -611,7 +865,7 @@ func (x *Method) String() string {
 func (*Method) ProtoMessage() {}
 
 func (x *Method) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[7]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -624,7 +878,7 @@ func (x *Method) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Method.ProtoReflect.Descriptor instead.
 func (*Method) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{7}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Method) GetKey() string {
@@ -662,6 +916,13 @@ func (x *Method) GetOwn() bool {
 	return false
 }
 
+func (x *Method) GetCaution() string {
+	if x != nil {
+		return x.Caution
+	}
+	return ""
+}
+
 type ListMethodsRequest struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	unknownFields protoimpl.UnknownFields
@@ -670,7 +931,7 @@ type ListMethodsRequest struct {
 
 func (x *ListMethodsRequest) Reset() {
 	*x = ListMethodsRequest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[8]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -682,7 +943,7 @@ func (x *ListMethodsRequest) String() string {
 func (*ListMethodsRequest) ProtoMessage() {}
 
 func (x *ListMethodsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[8]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -695,7 +956,7 @@ func (x *ListMethodsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListMethodsRequest.ProtoReflect.Descriptor instead.
 func (*ListMethodsRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{8}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{9}
 }
 
 type ListMethodsResponse struct {
@@ -707,7 +968,7 @@ type ListMethodsResponse struct {
 
 func (x *ListMethodsResponse) Reset() {
 	*x = ListMethodsResponse{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[9]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -719,7 +980,7 @@ func (x *ListMethodsResponse) String() string {
 func (*ListMethodsResponse) ProtoMessage() {}
 
 func (x *ListMethodsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[9]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -732,7 +993,7 @@ func (x *ListMethodsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListMethodsResponse.ProtoReflect.Descriptor instead.
 func (*ListMethodsResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{9}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ListMethodsResponse) GetMethods() []*Method {
@@ -760,7 +1021,7 @@ type HouseRow struct {
 
 func (x *HouseRow) Reset() {
 	*x = HouseRow{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[10]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -772,7 +1033,7 @@ func (x *HouseRow) String() string {
 func (*HouseRow) ProtoMessage() {}
 
 func (x *HouseRow) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[10]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -785,7 +1046,7 @@ func (x *HouseRow) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HouseRow.ProtoReflect.Descriptor instead.
 func (*HouseRow) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{10}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *HouseRow) GetKey() string {
@@ -854,7 +1115,7 @@ type ListHouseStandardRequest struct {
 
 func (x *ListHouseStandardRequest) Reset() {
 	*x = ListHouseStandardRequest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[11]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -866,7 +1127,7 @@ func (x *ListHouseStandardRequest) String() string {
 func (*ListHouseStandardRequest) ProtoMessage() {}
 
 func (x *ListHouseStandardRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[11]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -879,7 +1140,7 @@ func (x *ListHouseStandardRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListHouseStandardRequest.ProtoReflect.Descriptor instead.
 func (*ListHouseStandardRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{11}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ListHouseStandardRequest) GetAll() bool {
@@ -898,7 +1159,7 @@ type ListHouseStandardResponse struct {
 
 func (x *ListHouseStandardResponse) Reset() {
 	*x = ListHouseStandardResponse{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[12]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -910,7 +1171,7 @@ func (x *ListHouseStandardResponse) String() string {
 func (*ListHouseStandardResponse) ProtoMessage() {}
 
 func (x *ListHouseStandardResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[12]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -923,7 +1184,7 @@ func (x *ListHouseStandardResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListHouseStandardResponse.ProtoReflect.Descriptor instead.
 func (*ListHouseStandardResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{12}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ListHouseStandardResponse) GetRows() []*HouseRow {
@@ -951,7 +1212,7 @@ type SetHouseRowRequest struct {
 
 func (x *SetHouseRowRequest) Reset() {
 	*x = SetHouseRowRequest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[13]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -963,7 +1224,7 @@ func (x *SetHouseRowRequest) String() string {
 func (*SetHouseRowRequest) ProtoMessage() {}
 
 func (x *SetHouseRowRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[13]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -976,7 +1237,7 @@ func (x *SetHouseRowRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetHouseRowRequest.ProtoReflect.Descriptor instead.
 func (*SetHouseRowRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{13}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *SetHouseRowRequest) GetRequestId() string {
@@ -1037,7 +1298,7 @@ type SetHouseRowResponse struct {
 
 func (x *SetHouseRowResponse) Reset() {
 	*x = SetHouseRowResponse{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[14]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1049,7 +1310,7 @@ func (x *SetHouseRowResponse) String() string {
 func (*SetHouseRowResponse) ProtoMessage() {}
 
 func (x *SetHouseRowResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[14]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1062,7 +1323,7 @@ func (x *SetHouseRowResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetHouseRowResponse.ProtoReflect.Descriptor instead.
 func (*SetHouseRowResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{14}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *SetHouseRowResponse) GetRow() *HouseRow {
@@ -1088,14 +1349,24 @@ type JudgedRow struct {
 	// The test or reading that decides.
 	Evidence string `protobuf:"bytes,9,opt,name=evidence,proto3" json:"evidence,omitempty"`
 	// The whole row in words: "light 2-3, asked 3: failed 2-3, overridden by owner".
-	Text          string `protobuf:"bytes,10,opt,name=text,proto3" json:"text,omitempty"`
+	Text string `protobuf:"bytes,10,opt,name=text,proto3" json:"text,omitempty"`
+	// Where one component was tested more than once: each grade, the worst, the
+	// lower median, and what so many passes can say.
+	Specimens []string `protobuf:"bytes,40,rep,name=specimens,proto3" json:"specimens,omitempty"`
+	// Where assessor and instrument disagree by more than half a grade.
+	Disagreements []string `protobuf:"bytes,41,rep,name=disagreements,proto3" json:"disagreements,omitempty"`
+	// Of a row of the house standard: what it is asked of, by whom, and the edition
+	// that it was checked in.
+	Scope         string `protobuf:"bytes,42,opt,name=scope,proto3" json:"scope,omitempty"`
+	Source        string `protobuf:"bytes,43,opt,name=source,proto3" json:"source,omitempty"`
+	Edition       string `protobuf:"bytes,44,opt,name=edition,proto3" json:"edition,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *JudgedRow) Reset() {
 	*x = JudgedRow{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[15]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1107,7 +1378,7 @@ func (x *JudgedRow) String() string {
 func (*JudgedRow) ProtoMessage() {}
 
 func (x *JudgedRow) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[15]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1120,7 +1391,7 @@ func (x *JudgedRow) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JudgedRow.ProtoReflect.Descriptor instead.
 func (*JudgedRow) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{15}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *JudgedRow) GetKey() string {
@@ -1193,6 +1464,41 @@ func (x *JudgedRow) GetText() string {
 	return ""
 }
 
+func (x *JudgedRow) GetSpecimens() []string {
+	if x != nil {
+		return x.Specimens
+	}
+	return nil
+}
+
+func (x *JudgedRow) GetDisagreements() []string {
+	if x != nil {
+		return x.Disagreements
+	}
+	return nil
+}
+
+func (x *JudgedRow) GetScope() string {
+	if x != nil {
+		return x.Scope
+	}
+	return ""
+}
+
+func (x *JudgedRow) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+func (x *JudgedRow) GetEdition() string {
+	if x != nil {
+		return x.Edition
+	}
+	return ""
+}
+
 type SetPair struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	LotCode       string                 `protobuf:"bytes,1,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
@@ -1205,7 +1511,7 @@ type SetPair struct {
 
 func (x *SetPair) Reset() {
 	*x = SetPair{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[16]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1217,7 +1523,7 @@ func (x *SetPair) String() string {
 func (*SetPair) ProtoMessage() {}
 
 func (x *SetPair) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[16]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1230,7 +1536,7 @@ func (x *SetPair) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetPair.ProtoReflect.Descriptor instead.
 func (*SetPair) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{16}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *SetPair) GetLotCode() string {
@@ -1277,7 +1583,7 @@ type Verdict struct {
 
 func (x *Verdict) Reset() {
 	*x = Verdict{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[17]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1289,7 +1595,7 @@ func (x *Verdict) String() string {
 func (*Verdict) ProtoMessage() {}
 
 func (x *Verdict) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[17]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1302,7 +1608,7 @@ func (x *Verdict) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Verdict.ProtoReflect.Descriptor instead.
 func (*Verdict) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{17}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *Verdict) GetLotCode() string {
@@ -1366,6 +1672,8 @@ type Judgement struct {
 	Readings []*Reading `protobuf:"bytes,10,rep,name=readings,proto3" json:"readings,omitempty"`
 	// Of this lot, and of others as evidence for its harvests or its recipe.
 	Tests []*FastnessTest `protobuf:"bytes,11,rep,name=tests,proto3" json:"tests,omitempty"`
+	// What eyes said, beside the readings.
+	Eyes []*EyeJudgement `protobuf:"bytes,20,rep,name=eyes,proto3" json:"eyes,omitempty"`
 	// The commission whose set it is; the set is of all its lots.
 	CommissionCode string `protobuf:"bytes,60,opt,name=commission_code,json=commissionCode,proto3" json:"commission_code,omitempty"`
 	unknownFields  protoimpl.UnknownFields
@@ -1374,7 +1682,7 @@ type Judgement struct {
 
 func (x *Judgement) Reset() {
 	*x = Judgement{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[18]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1386,7 +1694,7 @@ func (x *Judgement) String() string {
 func (*Judgement) ProtoMessage() {}
 
 func (x *Judgement) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[18]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1399,7 +1707,7 @@ func (x *Judgement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Judgement.ProtoReflect.Descriptor instead.
 func (*Judgement) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{18}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *Judgement) GetLotCode() string {
@@ -1479,6 +1787,13 @@ func (x *Judgement) GetTests() []*FastnessTest {
 	return nil
 }
 
+func (x *Judgement) GetEyes() []*EyeJudgement {
+	if x != nil {
+		return x.Eyes
+	}
+	return nil
+}
+
 func (x *Judgement) GetCommissionCode() string {
 	if x != nil {
 		return x.CommissionCode
@@ -1495,7 +1810,7 @@ type GetJudgementRequest struct {
 
 func (x *GetJudgementRequest) Reset() {
 	*x = GetJudgementRequest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[19]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1507,7 +1822,7 @@ func (x *GetJudgementRequest) String() string {
 func (*GetJudgementRequest) ProtoMessage() {}
 
 func (x *GetJudgementRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[19]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1520,7 +1835,7 @@ func (x *GetJudgementRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJudgementRequest.ProtoReflect.Descriptor instead.
 func (*GetJudgementRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{19}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *GetJudgementRequest) GetLotCode() string {
@@ -1539,7 +1854,7 @@ type GetJudgementResponse struct {
 
 func (x *GetJudgementResponse) Reset() {
 	*x = GetJudgementResponse{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[20]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1551,7 +1866,7 @@ func (x *GetJudgementResponse) String() string {
 func (*GetJudgementResponse) ProtoMessage() {}
 
 func (x *GetJudgementResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[20]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1564,7 +1879,7 @@ func (x *GetJudgementResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJudgementResponse.ProtoReflect.Descriptor instead.
 func (*GetJudgementResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{20}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *GetJudgementResponse) GetJudgement() *Judgement {
@@ -1591,7 +1906,7 @@ type GiveVerdictRequest struct {
 
 func (x *GiveVerdictRequest) Reset() {
 	*x = GiveVerdictRequest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[21]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1603,7 +1918,7 @@ func (x *GiveVerdictRequest) String() string {
 func (*GiveVerdictRequest) ProtoMessage() {}
 
 func (x *GiveVerdictRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[21]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1616,7 +1931,7 @@ func (x *GiveVerdictRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GiveVerdictRequest.ProtoReflect.Descriptor instead.
 func (*GiveVerdictRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{21}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *GiveVerdictRequest) GetRequestId() string {
@@ -1678,7 +1993,7 @@ type GiveVerdictResponse struct {
 
 func (x *GiveVerdictResponse) Reset() {
 	*x = GiveVerdictResponse{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[22]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1690,7 +2005,7 @@ func (x *GiveVerdictResponse) String() string {
 func (*GiveVerdictResponse) ProtoMessage() {}
 
 func (x *GiveVerdictResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[22]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1703,7 +2018,7 @@ func (x *GiveVerdictResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GiveVerdictResponse.ProtoReflect.Descriptor instead.
 func (*GiveVerdictResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{22}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *GiveVerdictResponse) GetVerdict() *Verdict {
@@ -1735,7 +2050,7 @@ type OverrideRowRequest struct {
 
 func (x *OverrideRowRequest) Reset() {
 	*x = OverrideRowRequest{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[23]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1747,7 +2062,7 @@ func (x *OverrideRowRequest) String() string {
 func (*OverrideRowRequest) ProtoMessage() {}
 
 func (x *OverrideRowRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[23]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1760,7 +2075,7 @@ func (x *OverrideRowRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use OverrideRowRequest.ProtoReflect.Descriptor instead.
 func (*OverrideRowRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{23}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *OverrideRowRequest) GetRequestId() string {
@@ -1814,7 +2129,7 @@ type OverrideRowResponse struct {
 
 func (x *OverrideRowResponse) Reset() {
 	*x = OverrideRowResponse{}
-	mi := &file_dyelot_v1_judge_proto_msgTypes[24]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1826,7 +2141,7 @@ func (x *OverrideRowResponse) String() string {
 func (*OverrideRowResponse) ProtoMessage() {}
 
 func (x *OverrideRowResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_judge_proto_msgTypes[24]
+	mi := &file_dyelot_v1_judge_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1839,7 +2154,7 @@ func (x *OverrideRowResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use OverrideRowResponse.ProtoReflect.Descriptor instead.
 func (*OverrideRowResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{24}
+	return file_dyelot_v1_judge_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *OverrideRowResponse) GetJudgement() *Judgement {
@@ -1853,7 +2168,7 @@ var File_dyelot_v1_judge_proto protoreflect.FileDescriptor
 
 const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\n" +
-	"\x15dyelot/v1/judge.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/recipe.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd7\x03\n" +
+	"\x15dyelot/v1/judge.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x17dyelot/v1/measure.proto\x1a\x16dyelot/v1/recipe.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x89\x04\n" +
 	"\aReading\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x10\n" +
@@ -1870,13 +2185,36 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\vto_standard\x18\n" +
 	" \x01(\tR\n" +
 	"toStandard\x12\x12\n" +
-	"\x04note\x18\v \x01(\tR\x04note\x12!\n" +
+	"\x04note\x18\v \x01(\tR\x04note\x12\x14\n" +
+	"\x05spots\x18\x14 \x01(\tR\x05spots\x12\x1a\n" +
+	"\bspecular\x18\x15 \x01(\tR\bspecular\x12!\n" +
 	"\fwithdrawn_by\x18F \x01(\tR\vwithdrawnBy\x12)\n" +
 	"\x10withdrawn_reason\x18G \x01(\tR\x0fwithdrawnReason\x12=\n" +
-	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"D\n" +
+	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"`\n" +
 	"\x0eComponentGrade\x12\x1c\n" +
 	"\tcomponent\x18\x01 \x01(\tR\tcomponent\x12\x14\n" +
-	"\x05grade\x18\x02 \x01(\tR\x05grade\"\xe6\x03\n" +
+	"\x05grade\x18\x02 \x01(\tR\x05grade\x12\x1a\n" +
+	"\bmeasured\x18( \x01(\bR\bmeasured\"\xe0\x03\n" +
+	"\rMeasuredGrade\x12\x1c\n" +
+	"\tcomponent\x18\x01 \x01(\tR\tcomponent\x12&\n" +
+	"\x06before\x18\x02 \x01(\v2\x0e.dyelot.v1.LabR\x06before\x12$\n" +
+	"\x05after\x18\x03 \x01(\v2\x0e.dyelot.v1.LabR\x05after\x12<\n" +
+	"\x0fbefore_spectrum\x18\x04 \x01(\v2\x13.dyelot.v1.SpectrumR\x0ebeforeSpectrum\x12:\n" +
+	"\x0eafter_spectrum\x18\x05 \x01(\v2\x13.dyelot.v1.SpectrumR\rafterSpectrum\x12\x1e\n" +
+	"\n" +
+	"instrument\x18\x06 \x01(\tR\n" +
+	"instrument\x12\x14\n" +
+	"\x05grade\x18\a \x01(\tR\x05grade\x12\x18\n" +
+	"\aformula\x18\b \x01(\tR\aformula\x12\x1e\n" +
+	"\n" +
+	"difference\x18\t \x01(\tR\n" +
+	"difference\x12\x1c\n" +
+	"\tdirection\x18\n" +
+	" \x01(\tR\tdirection\x12\x16\n" +
+	"\x06counts\x18\v \x01(\bR\x06counts\x12\"\n" +
+	"\fdisagreement\x18\f \x01(\tR\fdisagreement\x12\x1f\n" +
+	"\vother_scale\x18\r \x01(\bR\n" +
+	"otherScale\"\x8e\x06\n" +
 	"\fFastnessTest\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x14\n" +
@@ -1890,7 +2228,21 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\bevidence\x18\n" +
 	" \x01(\tR\bevidence\x12\x1b\n" +
 	"\ttested_on\x18\v \x01(\tR\btestedOn\x12\x12\n" +
-	"\x04note\x18\f \x01(\tR\x04note\x12!\n" +
+	"\x04note\x18\f \x01(\tR\x04note\x12\x1a\n" +
+	"\bspecimen\x18( \x01(\tR\bspecimen\x12\x1e\n" +
+	"\n" +
+	"laboratory\x18) \x01(\tR\n" +
+	"laboratory\x12\x1e\n" +
+	"\n" +
+	"instrument\x18* \x01(\tR\n" +
+	"instrument\x12\x1f\n" +
+	"\vreport_name\x18+ \x01(\tR\n" +
+	"reportName\x12#\n" +
+	"\rreport_sha256\x18, \x01(\tR\freportSha256\x124\n" +
+	"\bmeasured\x18- \x03(\v2\x18.dyelot.v1.MeasuredGradeR\bmeasured\x12-\n" +
+	"\x12proposed_direction\x18. \x01(\tR\x11proposedDirection\x12\x1f\n" +
+	"\vwindow_code\x18/ \x01(\tR\n" +
+	"windowCode\x12!\n" +
 	"\fwithdrawn_by\x18F \x01(\tR\vwithdrawnBy\x12)\n" +
 	"\x10withdrawn_reason\x18G \x01(\tR\x0fwithdrawnReason\x12=\n" +
 	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"c\n" +
@@ -1905,7 +2257,7 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12+\n" +
 	"\x04test\x18\x02 \x01(\v2\x17.dyelot.v1.FastnessTestR\x04test\"I\n" +
 	"\x1aRecordFastnessTestResponse\x12+\n" +
-	"\x04test\x18\x01 \x01(\v2\x17.dyelot.v1.FastnessTestR\x04test\"~\n" +
+	"\x04test\x18\x01 \x01(\v2\x17.dyelot.v1.FastnessTestR\x04test\"\x98\x01\n" +
 	"\x06Method\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x1a\n" +
@@ -1913,7 +2265,8 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\n" +
 	"components\x18\x04 \x03(\tR\n" +
 	"components\x12\x10\n" +
-	"\x03own\x18\x05 \x01(\bR\x03own\"\x14\n" +
+	"\x03own\x18\x05 \x01(\bR\x03own\x12\x18\n" +
+	"\acaution\x18( \x01(\tR\acaution\"\x14\n" +
 	"\x12ListMethodsRequest\"B\n" +
 	"\x13ListMethodsResponse\x12+\n" +
 	"\amethods\x18\x01 \x03(\v2\x11.dyelot.v1.MethodR\amethods\"\xc0\x01\n" +
@@ -1940,7 +2293,7 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\x04note\x18\x06 \x01(\tR\x04note\x12\x18\n" +
 	"\aedition\x18\a \x01(\tR\aedition\"<\n" +
 	"\x13SetHouseRowResponse\x12%\n" +
-	"\x03row\x18\x01 \x01(\v2\x13.dyelot.v1.HouseRowR\x03row\"\xb0\x02\n" +
+	"\x03row\x18\x01 \x01(\v2\x13.dyelot.v1.HouseRowR\x03row\"\xbc\x03\n" +
 	"\tJudgedRow\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x14\n" +
@@ -1953,7 +2306,12 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\roverridden_at\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\foverriddenAt\x12\x1a\n" +
 	"\bevidence\x18\t \x01(\tR\bevidence\x12\x12\n" +
 	"\x04text\x18\n" +
-	" \x01(\tR\x04text\"\x82\x01\n" +
+	" \x01(\tR\x04text\x12\x1c\n" +
+	"\tspecimens\x18( \x03(\tR\tspecimens\x12$\n" +
+	"\rdisagreements\x18) \x03(\tR\rdisagreements\x12\x14\n" +
+	"\x05scope\x18* \x01(\tR\x05scope\x12\x16\n" +
+	"\x06source\x18+ \x01(\tR\x06source\x12\x18\n" +
+	"\aedition\x18, \x01(\tR\aedition\"\x82\x01\n" +
 	"\aSetPair\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\x12$\n" +
 	"\x0eother_lot_code\x18\x02 \x01(\tR\fotherLotCode\x12\x1e\n" +
@@ -1968,7 +2326,7 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\x06reason\x18\x04 \x01(\tR\x06reason\x12\x0e\n" +
 	"\x02by\x18\x05 \x01(\tR\x02by\x12;\n" +
 	"\vhappened_at\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"happenedAt\"\xc8\x03\n" +
+	"happenedAt\"\xf5\x03\n" +
 	"\tJudgement\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\x12\x14\n" +
 	"\x05state\x18\x02 \x01(\tR\x05state\x12(\n" +
@@ -1982,7 +2340,8 @@ const file_dyelot_v1_judge_proto_rawDesc = "" +
 	"\bverdicts\x18\t \x03(\v2\x12.dyelot.v1.VerdictR\bverdicts\x12.\n" +
 	"\breadings\x18\n" +
 	" \x03(\v2\x12.dyelot.v1.ReadingR\breadings\x12-\n" +
-	"\x05tests\x18\v \x03(\v2\x17.dyelot.v1.FastnessTestR\x05tests\x12'\n" +
+	"\x05tests\x18\v \x03(\v2\x17.dyelot.v1.FastnessTestR\x05tests\x12+\n" +
+	"\x04eyes\x18\x14 \x03(\v2\x17.dyelot.v1.EyeJudgementR\x04eyes\x12'\n" +
 	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\"0\n" +
 	"\x13GetJudgementRequest\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\"J\n" +
@@ -2043,84 +2402,93 @@ func file_dyelot_v1_judge_proto_rawDescGZIP() []byte {
 	return file_dyelot_v1_judge_proto_rawDescData
 }
 
-var file_dyelot_v1_judge_proto_msgTypes = make([]protoimpl.MessageInfo, 25)
+var file_dyelot_v1_judge_proto_msgTypes = make([]protoimpl.MessageInfo, 26)
 var file_dyelot_v1_judge_proto_goTypes = []any{
 	(*Reading)(nil),                    // 0: dyelot.v1.Reading
 	(*ComponentGrade)(nil),             // 1: dyelot.v1.ComponentGrade
-	(*FastnessTest)(nil),               // 2: dyelot.v1.FastnessTest
-	(*RecordReadingRequest)(nil),       // 3: dyelot.v1.RecordReadingRequest
-	(*RecordReadingResponse)(nil),      // 4: dyelot.v1.RecordReadingResponse
-	(*RecordFastnessTestRequest)(nil),  // 5: dyelot.v1.RecordFastnessTestRequest
-	(*RecordFastnessTestResponse)(nil), // 6: dyelot.v1.RecordFastnessTestResponse
-	(*Method)(nil),                     // 7: dyelot.v1.Method
-	(*ListMethodsRequest)(nil),         // 8: dyelot.v1.ListMethodsRequest
-	(*ListMethodsResponse)(nil),        // 9: dyelot.v1.ListMethodsResponse
-	(*HouseRow)(nil),                   // 10: dyelot.v1.HouseRow
-	(*ListHouseStandardRequest)(nil),   // 11: dyelot.v1.ListHouseStandardRequest
-	(*ListHouseStandardResponse)(nil),  // 12: dyelot.v1.ListHouseStandardResponse
-	(*SetHouseRowRequest)(nil),         // 13: dyelot.v1.SetHouseRowRequest
-	(*SetHouseRowResponse)(nil),        // 14: dyelot.v1.SetHouseRowResponse
-	(*JudgedRow)(nil),                  // 15: dyelot.v1.JudgedRow
-	(*SetPair)(nil),                    // 16: dyelot.v1.SetPair
-	(*Verdict)(nil),                    // 17: dyelot.v1.Verdict
-	(*Judgement)(nil),                  // 18: dyelot.v1.Judgement
-	(*GetJudgementRequest)(nil),        // 19: dyelot.v1.GetJudgementRequest
-	(*GetJudgementResponse)(nil),       // 20: dyelot.v1.GetJudgementResponse
-	(*GiveVerdictRequest)(nil),         // 21: dyelot.v1.GiveVerdictRequest
-	(*GiveVerdictResponse)(nil),        // 22: dyelot.v1.GiveVerdictResponse
-	(*OverrideRowRequest)(nil),         // 23: dyelot.v1.OverrideRowRequest
-	(*OverrideRowResponse)(nil),        // 24: dyelot.v1.OverrideRowResponse
-	(*Lab)(nil),                        // 25: dyelot.v1.Lab
-	(*timestamppb.Timestamp)(nil),      // 26: google.protobuf.Timestamp
+	(*MeasuredGrade)(nil),              // 2: dyelot.v1.MeasuredGrade
+	(*FastnessTest)(nil),               // 3: dyelot.v1.FastnessTest
+	(*RecordReadingRequest)(nil),       // 4: dyelot.v1.RecordReadingRequest
+	(*RecordReadingResponse)(nil),      // 5: dyelot.v1.RecordReadingResponse
+	(*RecordFastnessTestRequest)(nil),  // 6: dyelot.v1.RecordFastnessTestRequest
+	(*RecordFastnessTestResponse)(nil), // 7: dyelot.v1.RecordFastnessTestResponse
+	(*Method)(nil),                     // 8: dyelot.v1.Method
+	(*ListMethodsRequest)(nil),         // 9: dyelot.v1.ListMethodsRequest
+	(*ListMethodsResponse)(nil),        // 10: dyelot.v1.ListMethodsResponse
+	(*HouseRow)(nil),                   // 11: dyelot.v1.HouseRow
+	(*ListHouseStandardRequest)(nil),   // 12: dyelot.v1.ListHouseStandardRequest
+	(*ListHouseStandardResponse)(nil),  // 13: dyelot.v1.ListHouseStandardResponse
+	(*SetHouseRowRequest)(nil),         // 14: dyelot.v1.SetHouseRowRequest
+	(*SetHouseRowResponse)(nil),        // 15: dyelot.v1.SetHouseRowResponse
+	(*JudgedRow)(nil),                  // 16: dyelot.v1.JudgedRow
+	(*SetPair)(nil),                    // 17: dyelot.v1.SetPair
+	(*Verdict)(nil),                    // 18: dyelot.v1.Verdict
+	(*Judgement)(nil),                  // 19: dyelot.v1.Judgement
+	(*GetJudgementRequest)(nil),        // 20: dyelot.v1.GetJudgementRequest
+	(*GetJudgementResponse)(nil),       // 21: dyelot.v1.GetJudgementResponse
+	(*GiveVerdictRequest)(nil),         // 22: dyelot.v1.GiveVerdictRequest
+	(*GiveVerdictResponse)(nil),        // 23: dyelot.v1.GiveVerdictResponse
+	(*OverrideRowRequest)(nil),         // 24: dyelot.v1.OverrideRowRequest
+	(*OverrideRowResponse)(nil),        // 25: dyelot.v1.OverrideRowResponse
+	(*Lab)(nil),                        // 26: dyelot.v1.Lab
+	(*timestamppb.Timestamp)(nil),      // 27: google.protobuf.Timestamp
+	(*Spectrum)(nil),                   // 28: dyelot.v1.Spectrum
+	(*EyeJudgement)(nil),               // 29: dyelot.v1.EyeJudgement
 }
 var file_dyelot_v1_judge_proto_depIdxs = []int32{
-	25, // 0: dyelot.v1.Reading.colour:type_name -> dyelot.v1.Lab
-	26, // 1: dyelot.v1.Reading.happened_at:type_name -> google.protobuf.Timestamp
-	26, // 2: dyelot.v1.Reading.withdrawn_at:type_name -> google.protobuf.Timestamp
-	1,  // 3: dyelot.v1.FastnessTest.grades:type_name -> dyelot.v1.ComponentGrade
-	26, // 4: dyelot.v1.FastnessTest.withdrawn_at:type_name -> google.protobuf.Timestamp
-	0,  // 5: dyelot.v1.RecordReadingRequest.reading:type_name -> dyelot.v1.Reading
-	0,  // 6: dyelot.v1.RecordReadingResponse.reading:type_name -> dyelot.v1.Reading
-	2,  // 7: dyelot.v1.RecordFastnessTestRequest.test:type_name -> dyelot.v1.FastnessTest
-	2,  // 8: dyelot.v1.RecordFastnessTestResponse.test:type_name -> dyelot.v1.FastnessTest
-	7,  // 9: dyelot.v1.ListMethodsResponse.methods:type_name -> dyelot.v1.Method
-	10, // 10: dyelot.v1.ListHouseStandardResponse.rows:type_name -> dyelot.v1.HouseRow
-	10, // 11: dyelot.v1.SetHouseRowResponse.row:type_name -> dyelot.v1.HouseRow
-	26, // 12: dyelot.v1.JudgedRow.overridden_at:type_name -> google.protobuf.Timestamp
-	26, // 13: dyelot.v1.Verdict.happened_at:type_name -> google.protobuf.Timestamp
-	15, // 14: dyelot.v1.Judgement.rows:type_name -> dyelot.v1.JudgedRow
-	16, // 15: dyelot.v1.Judgement.pairs:type_name -> dyelot.v1.SetPair
-	15, // 16: dyelot.v1.Judgement.set:type_name -> dyelot.v1.JudgedRow
-	17, // 17: dyelot.v1.Judgement.verdicts:type_name -> dyelot.v1.Verdict
-	0,  // 18: dyelot.v1.Judgement.readings:type_name -> dyelot.v1.Reading
-	2,  // 19: dyelot.v1.Judgement.tests:type_name -> dyelot.v1.FastnessTest
-	18, // 20: dyelot.v1.GetJudgementResponse.judgement:type_name -> dyelot.v1.Judgement
-	26, // 21: dyelot.v1.GiveVerdictRequest.happened_at:type_name -> google.protobuf.Timestamp
-	17, // 22: dyelot.v1.GiveVerdictResponse.verdict:type_name -> dyelot.v1.Verdict
-	18, // 23: dyelot.v1.GiveVerdictResponse.judgement:type_name -> dyelot.v1.Judgement
-	26, // 24: dyelot.v1.OverrideRowRequest.happened_at:type_name -> google.protobuf.Timestamp
-	18, // 25: dyelot.v1.OverrideRowResponse.judgement:type_name -> dyelot.v1.Judgement
-	3,  // 26: dyelot.v1.JudgeService.RecordReading:input_type -> dyelot.v1.RecordReadingRequest
-	5,  // 27: dyelot.v1.JudgeService.RecordFastnessTest:input_type -> dyelot.v1.RecordFastnessTestRequest
-	8,  // 28: dyelot.v1.JudgeService.ListMethods:input_type -> dyelot.v1.ListMethodsRequest
-	11, // 29: dyelot.v1.JudgeService.ListHouseStandard:input_type -> dyelot.v1.ListHouseStandardRequest
-	13, // 30: dyelot.v1.JudgeService.SetHouseRow:input_type -> dyelot.v1.SetHouseRowRequest
-	19, // 31: dyelot.v1.JudgeService.GetJudgement:input_type -> dyelot.v1.GetJudgementRequest
-	21, // 32: dyelot.v1.JudgeService.GiveVerdict:input_type -> dyelot.v1.GiveVerdictRequest
-	23, // 33: dyelot.v1.JudgeService.OverrideRow:input_type -> dyelot.v1.OverrideRowRequest
-	4,  // 34: dyelot.v1.JudgeService.RecordReading:output_type -> dyelot.v1.RecordReadingResponse
-	6,  // 35: dyelot.v1.JudgeService.RecordFastnessTest:output_type -> dyelot.v1.RecordFastnessTestResponse
-	9,  // 36: dyelot.v1.JudgeService.ListMethods:output_type -> dyelot.v1.ListMethodsResponse
-	12, // 37: dyelot.v1.JudgeService.ListHouseStandard:output_type -> dyelot.v1.ListHouseStandardResponse
-	14, // 38: dyelot.v1.JudgeService.SetHouseRow:output_type -> dyelot.v1.SetHouseRowResponse
-	20, // 39: dyelot.v1.JudgeService.GetJudgement:output_type -> dyelot.v1.GetJudgementResponse
-	22, // 40: dyelot.v1.JudgeService.GiveVerdict:output_type -> dyelot.v1.GiveVerdictResponse
-	24, // 41: dyelot.v1.JudgeService.OverrideRow:output_type -> dyelot.v1.OverrideRowResponse
-	34, // [34:42] is the sub-list for method output_type
-	26, // [26:34] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	26, // 0: dyelot.v1.Reading.colour:type_name -> dyelot.v1.Lab
+	27, // 1: dyelot.v1.Reading.happened_at:type_name -> google.protobuf.Timestamp
+	27, // 2: dyelot.v1.Reading.withdrawn_at:type_name -> google.protobuf.Timestamp
+	26, // 3: dyelot.v1.MeasuredGrade.before:type_name -> dyelot.v1.Lab
+	26, // 4: dyelot.v1.MeasuredGrade.after:type_name -> dyelot.v1.Lab
+	28, // 5: dyelot.v1.MeasuredGrade.before_spectrum:type_name -> dyelot.v1.Spectrum
+	28, // 6: dyelot.v1.MeasuredGrade.after_spectrum:type_name -> dyelot.v1.Spectrum
+	1,  // 7: dyelot.v1.FastnessTest.grades:type_name -> dyelot.v1.ComponentGrade
+	2,  // 8: dyelot.v1.FastnessTest.measured:type_name -> dyelot.v1.MeasuredGrade
+	27, // 9: dyelot.v1.FastnessTest.withdrawn_at:type_name -> google.protobuf.Timestamp
+	0,  // 10: dyelot.v1.RecordReadingRequest.reading:type_name -> dyelot.v1.Reading
+	0,  // 11: dyelot.v1.RecordReadingResponse.reading:type_name -> dyelot.v1.Reading
+	3,  // 12: dyelot.v1.RecordFastnessTestRequest.test:type_name -> dyelot.v1.FastnessTest
+	3,  // 13: dyelot.v1.RecordFastnessTestResponse.test:type_name -> dyelot.v1.FastnessTest
+	8,  // 14: dyelot.v1.ListMethodsResponse.methods:type_name -> dyelot.v1.Method
+	11, // 15: dyelot.v1.ListHouseStandardResponse.rows:type_name -> dyelot.v1.HouseRow
+	11, // 16: dyelot.v1.SetHouseRowResponse.row:type_name -> dyelot.v1.HouseRow
+	27, // 17: dyelot.v1.JudgedRow.overridden_at:type_name -> google.protobuf.Timestamp
+	27, // 18: dyelot.v1.Verdict.happened_at:type_name -> google.protobuf.Timestamp
+	16, // 19: dyelot.v1.Judgement.rows:type_name -> dyelot.v1.JudgedRow
+	17, // 20: dyelot.v1.Judgement.pairs:type_name -> dyelot.v1.SetPair
+	16, // 21: dyelot.v1.Judgement.set:type_name -> dyelot.v1.JudgedRow
+	18, // 22: dyelot.v1.Judgement.verdicts:type_name -> dyelot.v1.Verdict
+	0,  // 23: dyelot.v1.Judgement.readings:type_name -> dyelot.v1.Reading
+	3,  // 24: dyelot.v1.Judgement.tests:type_name -> dyelot.v1.FastnessTest
+	29, // 25: dyelot.v1.Judgement.eyes:type_name -> dyelot.v1.EyeJudgement
+	19, // 26: dyelot.v1.GetJudgementResponse.judgement:type_name -> dyelot.v1.Judgement
+	27, // 27: dyelot.v1.GiveVerdictRequest.happened_at:type_name -> google.protobuf.Timestamp
+	18, // 28: dyelot.v1.GiveVerdictResponse.verdict:type_name -> dyelot.v1.Verdict
+	19, // 29: dyelot.v1.GiveVerdictResponse.judgement:type_name -> dyelot.v1.Judgement
+	27, // 30: dyelot.v1.OverrideRowRequest.happened_at:type_name -> google.protobuf.Timestamp
+	19, // 31: dyelot.v1.OverrideRowResponse.judgement:type_name -> dyelot.v1.Judgement
+	4,  // 32: dyelot.v1.JudgeService.RecordReading:input_type -> dyelot.v1.RecordReadingRequest
+	6,  // 33: dyelot.v1.JudgeService.RecordFastnessTest:input_type -> dyelot.v1.RecordFastnessTestRequest
+	9,  // 34: dyelot.v1.JudgeService.ListMethods:input_type -> dyelot.v1.ListMethodsRequest
+	12, // 35: dyelot.v1.JudgeService.ListHouseStandard:input_type -> dyelot.v1.ListHouseStandardRequest
+	14, // 36: dyelot.v1.JudgeService.SetHouseRow:input_type -> dyelot.v1.SetHouseRowRequest
+	20, // 37: dyelot.v1.JudgeService.GetJudgement:input_type -> dyelot.v1.GetJudgementRequest
+	22, // 38: dyelot.v1.JudgeService.GiveVerdict:input_type -> dyelot.v1.GiveVerdictRequest
+	24, // 39: dyelot.v1.JudgeService.OverrideRow:input_type -> dyelot.v1.OverrideRowRequest
+	5,  // 40: dyelot.v1.JudgeService.RecordReading:output_type -> dyelot.v1.RecordReadingResponse
+	7,  // 41: dyelot.v1.JudgeService.RecordFastnessTest:output_type -> dyelot.v1.RecordFastnessTestResponse
+	10, // 42: dyelot.v1.JudgeService.ListMethods:output_type -> dyelot.v1.ListMethodsResponse
+	13, // 43: dyelot.v1.JudgeService.ListHouseStandard:output_type -> dyelot.v1.ListHouseStandardResponse
+	15, // 44: dyelot.v1.JudgeService.SetHouseRow:output_type -> dyelot.v1.SetHouseRowResponse
+	21, // 45: dyelot.v1.JudgeService.GetJudgement:output_type -> dyelot.v1.GetJudgementResponse
+	23, // 46: dyelot.v1.JudgeService.GiveVerdict:output_type -> dyelot.v1.GiveVerdictResponse
+	25, // 47: dyelot.v1.JudgeService.OverrideRow:output_type -> dyelot.v1.OverrideRowResponse
+	40, // [40:48] is the sub-list for method output_type
+	32, // [32:40] is the sub-list for method input_type
+	32, // [32:32] is the sub-list for extension type_name
+	32, // [32:32] is the sub-list for extension extendee
+	0,  // [0:32] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_judge_proto_init() }
@@ -2129,6 +2497,7 @@ func file_dyelot_v1_judge_proto_init() {
 		return
 	}
 	file_dyelot_v1_access_proto_init()
+	file_dyelot_v1_measure_proto_init()
 	file_dyelot_v1_recipe_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
@@ -2136,7 +2505,7 @@ func file_dyelot_v1_judge_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_dyelot_v1_judge_proto_rawDesc), len(file_dyelot_v1_judge_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   25,
+			NumMessages:   26,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -9,6 +9,7 @@ package dyelotv1
 import (
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
 	unsafe "unsafe"
@@ -156,11 +157,1460 @@ func (x *InstrumentFile) GetSample() string {
 	return ""
 }
 
+// L*, a* and b* in the light and by the eye of what holds them.
+type LabValues struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	L             float64                `protobuf:"fixed64,1,opt,name=l,proto3" json:"l,omitempty"`
+	A             float64                `protobuf:"fixed64,2,opt,name=a,proto3" json:"a,omitempty"`
+	B             float64                `protobuf:"fixed64,3,opt,name=b,proto3" json:"b,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LabValues) Reset() {
+	*x = LabValues{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LabValues) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LabValues) ProtoMessage() {}
+
+func (x *LabValues) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LabValues.ProtoReflect.Descriptor instead.
+func (*LabValues) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *LabValues) GetL() float64 {
+	if x != nil {
+		return x.L
+	}
+	return 0
+}
+
+func (x *LabValues) GetA() float64 {
+	if x != nil {
+		return x.A
+	}
+	return 0
+}
+
+func (x *LabValues) GetB() float64 {
+	if x != nil {
+		return x.B
+	}
+	return 0
+}
+
+// One place on the cloth.
+type Spot struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it is, or the sample's name in the file.
+	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
+	// What was read: reflectances, or L*a*b*. An answer has L*a*b* always.
+	Spectrum *Spectrum  `protobuf:"bytes,2,opt,name=spectrum,proto3" json:"spectrum,omitempty"`
+	Lab      *LabValues `protobuf:"bytes,3,opt,name=lab,proto3" json:"lab,omitempty"`
+	// Why it is left out of the mean; empty: it counts.
+	LeftOut string `protobuf:"bytes,4,opt,name=left_out,json=leftOut,proto3" json:"left_out,omitempty"`
+	// In answers: CIEDE2000 to the mean, and whether the spot stands out.
+	ToMean        float64 `protobuf:"fixed64,5,opt,name=to_mean,json=toMean,proto3" json:"to_mean,omitempty"`
+	Outlier       bool    `protobuf:"varint,6,opt,name=outlier,proto3" json:"outlier,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Spot) Reset() {
+	*x = Spot{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Spot) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Spot) ProtoMessage() {}
+
+func (x *Spot) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Spot.ProtoReflect.Descriptor instead.
+func (*Spot) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Spot) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *Spot) GetSpectrum() *Spectrum {
+	if x != nil {
+		return x.Spectrum
+	}
+	return nil
+}
+
+func (x *Spot) GetLab() *LabValues {
+	if x != nil {
+		return x.Lab
+	}
+	return nil
+}
+
+func (x *Spot) GetLeftOut() string {
+	if x != nil {
+		return x.LeftOut
+	}
+	return ""
+}
+
+func (x *Spot) GetToMean() float64 {
+	if x != nil {
+		return x.ToMean
+	}
+	return 0
+}
+
+func (x *Spot) GetOutlier() bool {
+	if x != nil {
+		return x.Outlier
+	}
+	return false
+}
+
+type Measurement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// "C4": a measurement is a reading with its spots.
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// The lot (its witness cloth) or the garment's tag.
+	LotCode string `protobuf:"bytes,2,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
+	Tag     string `protobuf:"bytes,3,opt,name=tag,proto3" json:"tag,omitempty"`
+	// The light and eye of its L*a*b*; those of the run's standard when empty.
+	Illuminant string  `protobuf:"bytes,4,opt,name=illuminant,proto3" json:"illuminant,omitempty"`
+	Observer   int32   `protobuf:"varint,5,opt,name=observer,proto3" json:"observer,omitempty"`
+	Spots      []*Spot `protobuf:"bytes,6,rep,name=spots,proto3" json:"spots,omitempty"`
+	// dry or wet: wet cloth is not dry cloth.
+	Condition string `protobuf:"bytes,7,opt,name=condition,proto3" json:"condition,omitempty"`
+	// Rested in the dark for a day before it was read.
+	Rested     bool                   `protobuf:"varint,8,opt,name=rested,proto3" json:"rested,omitempty"`
+	By         string                 `protobuf:"bytes,9,opt,name=by,proto3" json:"by,omitempty"`
+	Instrument string                 `protobuf:"bytes,10,opt,name=instrument,proto3" json:"instrument,omitempty"`
+	File       *InstrumentFile        `protobuf:"bytes,11,opt,name=file,proto3" json:"file,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,12,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	Note       string                 `protobuf:"bytes,13,opt,name=note,proto3" json:"note,omitempty"`
+	// In answers: what came of it.
+	Colour   *MeasuredColour `protobuf:"bytes,20,opt,name=colour,proto3" json:"colour,omitempty"`
+	Warnings []*Warning      `protobuf:"bytes,21,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// Withdrawn: it no longer counts.
+	WithdrawnBy     string                 `protobuf:"bytes,70,opt,name=withdrawn_by,json=withdrawnBy,proto3" json:"withdrawn_by,omitempty"`
+	WithdrawnReason string                 `protobuf:"bytes,71,opt,name=withdrawn_reason,json=withdrawnReason,proto3" json:"withdrawn_reason,omitempty"`
+	WithdrawnAt     *timestamppb.Timestamp `protobuf:"bytes,72,opt,name=withdrawn_at,json=withdrawnAt,proto3" json:"withdrawn_at,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
+}
+
+func (x *Measurement) Reset() {
+	*x = Measurement{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Measurement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Measurement) ProtoMessage() {}
+
+func (x *Measurement) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Measurement.ProtoReflect.Descriptor instead.
+func (*Measurement) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *Measurement) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *Measurement) GetLotCode() string {
+	if x != nil {
+		return x.LotCode
+	}
+	return ""
+}
+
+func (x *Measurement) GetTag() string {
+	if x != nil {
+		return x.Tag
+	}
+	return ""
+}
+
+func (x *Measurement) GetIlluminant() string {
+	if x != nil {
+		return x.Illuminant
+	}
+	return ""
+}
+
+func (x *Measurement) GetObserver() int32 {
+	if x != nil {
+		return x.Observer
+	}
+	return 0
+}
+
+func (x *Measurement) GetSpots() []*Spot {
+	if x != nil {
+		return x.Spots
+	}
+	return nil
+}
+
+func (x *Measurement) GetCondition() string {
+	if x != nil {
+		return x.Condition
+	}
+	return ""
+}
+
+func (x *Measurement) GetRested() bool {
+	if x != nil {
+		return x.Rested
+	}
+	return false
+}
+
+func (x *Measurement) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *Measurement) GetInstrument() string {
+	if x != nil {
+		return x.Instrument
+	}
+	return ""
+}
+
+func (x *Measurement) GetFile() *InstrumentFile {
+	if x != nil {
+		return x.File
+	}
+	return nil
+}
+
+func (x *Measurement) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
+}
+
+func (x *Measurement) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+func (x *Measurement) GetColour() *MeasuredColour {
+	if x != nil {
+		return x.Colour
+	}
+	return nil
+}
+
+func (x *Measurement) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
+}
+
+func (x *Measurement) GetWithdrawnBy() string {
+	if x != nil {
+		return x.WithdrawnBy
+	}
+	return ""
+}
+
+func (x *Measurement) GetWithdrawnReason() string {
+	if x != nil {
+		return x.WithdrawnReason
+	}
+	return ""
+}
+
+func (x *Measurement) GetWithdrawnAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.WithdrawnAt
+	}
+	return nil
+}
+
+// The colour that a measurement came to.
+type MeasuredColour struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	Mean  *LabValues             `protobuf:"bytes,1,opt,name=mean,proto3" json:"mean,omitempty"`
+	// C*ab, and the hue angle in degrees.
+	Chroma float64 `protobuf:"fixed64,2,opt,name=chroma,proto3" json:"chroma,omitempty"`
+	Hue    float64 `protobuf:"fixed64,3,opt,name=hue,proto3" json:"hue,omitempty"`
+	// reflectances or L*a*b*: what the mean was taken of.
+	MeanOf string `protobuf:"bytes,4,opt,name=mean_of,json=meanOf,proto3" json:"mean_of,omitempty"`
+	// How many spots counted, and how far they lie from the mean by CIEDE2000.
+	Counted        int32   `protobuf:"varint,5,opt,name=counted,proto3" json:"counted,omitempty"`
+	SpreadGreatest float64 `protobuf:"fixed64,6,opt,name=spread_greatest,json=spreadGreatest,proto3" json:"spread_greatest,omitempty"`
+	SpreadMean     float64 `protobuf:"fixed64,7,opt,name=spread_mean,json=spreadMean,proto3" json:"spread_mean,omitempty"`
+	// The mean reflectance, where it was taken of reflectances.
+	Spectrum *Spectrum `protobuf:"bytes,8,opt,name=spectrum,proto3" json:"spectrum,omitempty"`
+	// Absent in another light or by another eye than the standard's.
+	ToStandard *StandardDifference `protobuf:"bytes,9,opt,name=to_standard,json=toStandard,proto3" json:"to_standard,omitempty"`
+	Depth      *ClothDepth         `protobuf:"bytes,10,opt,name=depth,proto3" json:"depth,omitempty"`
+	// To the standard's spectrum: shop light and lamp light.
+	Metamerism    []*MetamericIndex `protobuf:"bytes,11,rep,name=metamerism,proto3" json:"metamerism,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MeasuredColour) Reset() {
+	*x = MeasuredColour{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MeasuredColour) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MeasuredColour) ProtoMessage() {}
+
+func (x *MeasuredColour) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MeasuredColour.ProtoReflect.Descriptor instead.
+func (*MeasuredColour) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *MeasuredColour) GetMean() *LabValues {
+	if x != nil {
+		return x.Mean
+	}
+	return nil
+}
+
+func (x *MeasuredColour) GetChroma() float64 {
+	if x != nil {
+		return x.Chroma
+	}
+	return 0
+}
+
+func (x *MeasuredColour) GetHue() float64 {
+	if x != nil {
+		return x.Hue
+	}
+	return 0
+}
+
+func (x *MeasuredColour) GetMeanOf() string {
+	if x != nil {
+		return x.MeanOf
+	}
+	return ""
+}
+
+func (x *MeasuredColour) GetCounted() int32 {
+	if x != nil {
+		return x.Counted
+	}
+	return 0
+}
+
+func (x *MeasuredColour) GetSpreadGreatest() float64 {
+	if x != nil {
+		return x.SpreadGreatest
+	}
+	return 0
+}
+
+func (x *MeasuredColour) GetSpreadMean() float64 {
+	if x != nil {
+		return x.SpreadMean
+	}
+	return 0
+}
+
+func (x *MeasuredColour) GetSpectrum() *Spectrum {
+	if x != nil {
+		return x.Spectrum
+	}
+	return nil
+}
+
+func (x *MeasuredColour) GetToStandard() *StandardDifference {
+	if x != nil {
+		return x.ToStandard
+	}
+	return nil
+}
+
+func (x *MeasuredColour) GetDepth() *ClothDepth {
+	if x != nil {
+		return x.Depth
+	}
+	return nil
+}
+
+func (x *MeasuredColour) GetMetamerism() []*MetamericIndex {
+	if x != nil {
+		return x.Metamerism
+	}
+	return nil
+}
+
+// Sample − standard.
+type StandardDifference struct {
+	state        protoimpl.MessageState `protogen:"open.v1"`
+	StandardCode string                 `protobuf:"bytes,1,opt,name=standard_code,json=standardCode,proto3" json:"standard_code,omitempty"`
+	// CIEDE2000, rounded to the side it is judged on.
+	Ciede2000 string `protobuf:"bytes,2,opt,name=ciede2000,proto3" json:"ciede2000,omitempty"`
+	Tolerance string `protobuf:"bytes,3,opt,name=tolerance,proto3" json:"tolerance,omitempty"`
+	Within    bool   `protobuf:"varint,4,opt,name=within,proto3" json:"within,omitempty"`
+	// CMC(2:1), ISO 105-J03.
+	Cmc float64 `protobuf:"fixed64,5,opt,name=cmc,proto3" json:"cmc,omitempty"`
+	// ΔE*ab with its parts ΔL*, ΔC*ab and ΔH*ab.
+	DeltaE        float64 `protobuf:"fixed64,6,opt,name=delta_e,json=deltaE,proto3" json:"delta_e,omitempty"`
+	DeltaL        float64 `protobuf:"fixed64,7,opt,name=delta_l,json=deltaL,proto3" json:"delta_l,omitempty"`
+	DeltaC        float64 `protobuf:"fixed64,8,opt,name=delta_c,json=deltaC,proto3" json:"delta_c,omitempty"`
+	DeltaH        float64 `protobuf:"fixed64,9,opt,name=delta_h,json=deltaH,proto3" json:"delta_h,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StandardDifference) Reset() {
+	*x = StandardDifference{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StandardDifference) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StandardDifference) ProtoMessage() {}
+
+func (x *StandardDifference) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StandardDifference.ProtoReflect.Descriptor instead.
+func (*StandardDifference) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *StandardDifference) GetStandardCode() string {
+	if x != nil {
+		return x.StandardCode
+	}
+	return ""
+}
+
+func (x *StandardDifference) GetCiede2000() string {
+	if x != nil {
+		return x.Ciede2000
+	}
+	return ""
+}
+
+func (x *StandardDifference) GetTolerance() string {
+	if x != nil {
+		return x.Tolerance
+	}
+	return ""
+}
+
+func (x *StandardDifference) GetWithin() bool {
+	if x != nil {
+		return x.Within
+	}
+	return false
+}
+
+func (x *StandardDifference) GetCmc() float64 {
+	if x != nil {
+		return x.Cmc
+	}
+	return 0
+}
+
+func (x *StandardDifference) GetDeltaE() float64 {
+	if x != nil {
+		return x.DeltaE
+	}
+	return 0
+}
+
+func (x *StandardDifference) GetDeltaL() float64 {
+	if x != nil {
+		return x.DeltaL
+	}
+	return 0
+}
+
+func (x *StandardDifference) GetDeltaC() float64 {
+	if x != nil {
+		return x.DeltaC
+	}
+	return 0
+}
+
+func (x *StandardDifference) GetDeltaH() float64 {
+	if x != nil {
+		return x.DeltaH
+	}
+	return 0
+}
+
+// K/S by Kubelka and Munk: (1 − R)²/2R.
+type ClothDepth struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	Max   float64                `protobuf:"fixed64,1,opt,name=max,proto3" json:"max,omitempty"`
+	MaxNm int32                  `protobuf:"varint,2,opt,name=max_nm,json=maxNm,proto3" json:"max_nm,omitempty"`
+	Sum   float64                `protobuf:"fixed64,3,opt,name=sum,proto3" json:"sum,omitempty"`
+	// The item whose undyed cloth was taken off; empty: nothing was.
+	OverItemCode string `protobuf:"bytes,4,opt,name=over_item_code,json=overItemCode,proto3" json:"over_item_code,omitempty"`
+	// Why nothing was taken off.
+	WhyNot        string `protobuf:"bytes,5,opt,name=why_not,json=whyNot,proto3" json:"why_not,omitempty"`
+	Formula       string `protobuf:"bytes,6,opt,name=formula,proto3" json:"formula,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ClothDepth) Reset() {
+	*x = ClothDepth{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ClothDepth) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ClothDepth) ProtoMessage() {}
+
+func (x *ClothDepth) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ClothDepth.ProtoReflect.Descriptor instead.
+func (*ClothDepth) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *ClothDepth) GetMax() float64 {
+	if x != nil {
+		return x.Max
+	}
+	return 0
+}
+
+func (x *ClothDepth) GetMaxNm() int32 {
+	if x != nil {
+		return x.MaxNm
+	}
+	return 0
+}
+
+func (x *ClothDepth) GetSum() float64 {
+	if x != nil {
+		return x.Sum
+	}
+	return 0
+}
+
+func (x *ClothDepth) GetOverItemCode() string {
+	if x != nil {
+		return x.OverItemCode
+	}
+	return ""
+}
+
+func (x *ClothDepth) GetWhyNot() string {
+	if x != nil {
+		return x.WhyNot
+	}
+	return ""
+}
+
+func (x *ClothDepth) GetFormula() string {
+	if x != nil {
+		return x.Formula
+	}
+	return ""
+}
+
+type MetamericIndex struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The light in which the two are brought to a match, and the one in which
+	// they are then looked at.
+	Reference string `protobuf:"bytes,1,opt,name=reference,proto3" json:"reference,omitempty"`
+	Test      string `protobuf:"bytes,2,opt,name=test,proto3" json:"test,omitempty"`
+	Observer  int32  `protobuf:"varint,3,opt,name=observer,proto3" json:"observer,omitempty"`
+	// ΔE*ab in the test light.
+	Index         float64 `protobuf:"fixed64,4,opt,name=index,proto3" json:"index,omitempty"`
+	Formula       string  `protobuf:"bytes,5,opt,name=formula,proto3" json:"formula,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MetamericIndex) Reset() {
+	*x = MetamericIndex{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MetamericIndex) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MetamericIndex) ProtoMessage() {}
+
+func (x *MetamericIndex) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MetamericIndex.ProtoReflect.Descriptor instead.
+func (*MetamericIndex) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *MetamericIndex) GetReference() string {
+	if x != nil {
+		return x.Reference
+	}
+	return ""
+}
+
+func (x *MetamericIndex) GetTest() string {
+	if x != nil {
+		return x.Test
+	}
+	return ""
+}
+
+func (x *MetamericIndex) GetObserver() int32 {
+	if x != nil {
+		return x.Observer
+	}
+	return 0
+}
+
+func (x *MetamericIndex) GetIndex() float64 {
+	if x != nil {
+		return x.Index
+	}
+	return 0
+}
+
+func (x *MetamericIndex) GetFormula() string {
+	if x != nil {
+		return x.Formula
+	}
+	return ""
+}
+
+type RecordMeasurementsRequest struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	RequestId     string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	Measurements  []*Measurement         `protobuf:"bytes,2,rep,name=measurements,proto3" json:"measurements,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RecordMeasurementsRequest) Reset() {
+	*x = RecordMeasurementsRequest{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RecordMeasurementsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RecordMeasurementsRequest) ProtoMessage() {}
+
+func (x *RecordMeasurementsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RecordMeasurementsRequest.ProtoReflect.Descriptor instead.
+func (*RecordMeasurementsRequest) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{9}
+}
+
+func (x *RecordMeasurementsRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *RecordMeasurementsRequest) GetMeasurements() []*Measurement {
+	if x != nil {
+		return x.Measurements
+	}
+	return nil
+}
+
+type RecordMeasurementsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In the order of the request.
+	Measurements  []*Measurement `protobuf:"bytes,1,rep,name=measurements,proto3" json:"measurements,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RecordMeasurementsResponse) Reset() {
+	*x = RecordMeasurementsResponse{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RecordMeasurementsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RecordMeasurementsResponse) ProtoMessage() {}
+
+func (x *RecordMeasurementsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RecordMeasurementsResponse.ProtoReflect.Descriptor instead.
+func (*RecordMeasurementsResponse) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *RecordMeasurementsResponse) GetMeasurements() []*Measurement {
+	if x != nil {
+		return x.Measurements
+	}
+	return nil
+}
+
+type GetMeasurementRequest struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Code          string                 `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetMeasurementRequest) Reset() {
+	*x = GetMeasurementRequest{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetMeasurementRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetMeasurementRequest) ProtoMessage() {}
+
+func (x *GetMeasurementRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetMeasurementRequest.ProtoReflect.Descriptor instead.
+func (*GetMeasurementRequest) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *GetMeasurementRequest) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+type GetMeasurementResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Measurement   *Measurement           `protobuf:"bytes,1,opt,name=measurement,proto3" json:"measurement,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetMeasurementResponse) Reset() {
+	*x = GetMeasurementResponse{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetMeasurementResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetMeasurementResponse) ProtoMessage() {}
+
+func (x *GetMeasurementResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetMeasurementResponse.ProtoReflect.Descriptor instead.
+func (*GetMeasurementResponse) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *GetMeasurementResponse) GetMeasurement() *Measurement {
+	if x != nil {
+		return x.Measurement
+	}
+	return nil
+}
+
+type Ground struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// A blank or witness cloth.
+	ItemCode   string                 `protobuf:"bytes,1,opt,name=item_code,json=itemCode,proto3" json:"item_code,omitempty"`
+	Spectrum   *Spectrum              `protobuf:"bytes,2,opt,name=spectrum,proto3" json:"spectrum,omitempty"`
+	By         string                 `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	Instrument string                 `protobuf:"bytes,4,opt,name=instrument,proto3" json:"instrument,omitempty"`
+	File       *InstrumentFile        `protobuf:"bytes,5,opt,name=file,proto3" json:"file,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	// In answers: its own colour for D65 and 10 degrees, and its own K/S.
+	Colour        *LabValues  `protobuf:"bytes,20,opt,name=colour,proto3" json:"colour,omitempty"`
+	Depth         *ClothDepth `protobuf:"bytes,21,opt,name=depth,proto3" json:"depth,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Ground) Reset() {
+	*x = Ground{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Ground) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Ground) ProtoMessage() {}
+
+func (x *Ground) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Ground.ProtoReflect.Descriptor instead.
+func (*Ground) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *Ground) GetItemCode() string {
+	if x != nil {
+		return x.ItemCode
+	}
+	return ""
+}
+
+func (x *Ground) GetSpectrum() *Spectrum {
+	if x != nil {
+		return x.Spectrum
+	}
+	return nil
+}
+
+func (x *Ground) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *Ground) GetInstrument() string {
+	if x != nil {
+		return x.Instrument
+	}
+	return ""
+}
+
+func (x *Ground) GetFile() *InstrumentFile {
+	if x != nil {
+		return x.File
+	}
+	return nil
+}
+
+func (x *Ground) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
+}
+
+func (x *Ground) GetColour() *LabValues {
+	if x != nil {
+		return x.Colour
+	}
+	return nil
+}
+
+func (x *Ground) GetDepth() *ClothDepth {
+	if x != nil {
+		return x.Depth
+	}
+	return nil
+}
+
+type RecordGroundRequest struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	RequestId     string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	Ground        *Ground                `protobuf:"bytes,2,opt,name=ground,proto3" json:"ground,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RecordGroundRequest) Reset() {
+	*x = RecordGroundRequest{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RecordGroundRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RecordGroundRequest) ProtoMessage() {}
+
+func (x *RecordGroundRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RecordGroundRequest.ProtoReflect.Descriptor instead.
+func (*RecordGroundRequest) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *RecordGroundRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *RecordGroundRequest) GetGround() *Ground {
+	if x != nil {
+		return x.Ground
+	}
+	return nil
+}
+
+type RecordGroundResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Ground        *Ground                `protobuf:"bytes,1,opt,name=ground,proto3" json:"ground,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RecordGroundResponse) Reset() {
+	*x = RecordGroundResponse{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RecordGroundResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RecordGroundResponse) ProtoMessage() {}
+
+func (x *RecordGroundResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RecordGroundResponse.ProtoReflect.Descriptor instead.
+func (*RecordGroundResponse) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *RecordGroundResponse) GetGround() *Ground {
+	if x != nil {
+		return x.Ground
+	}
+	return nil
+}
+
+type EyeJudgement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// "V3".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// The lot (its witness cloth) or the garment's tag.
+	LotCode string `protobuf:"bytes,2,opt,name=lot_code,json=lotCode,proto3" json:"lot_code,omitempty"`
+	Tag     string `protobuf:"bytes,3,opt,name=tag,proto3" json:"tag,omitempty"`
+	// Another lot; empty: the run's standard.
+	AgainstLotCode string `protobuf:"bytes,4,opt,name=against_lot_code,json=againstLotCode,proto3" json:"against_lot_code,omitempty"`
+	// By the grey scale for change, ISO 105-A02: "4-5".
+	Grade string `protobuf:"bytes,5,opt,name=grade,proto3" json:"grade,omitempty"`
+	// Which way it differs: weaker, redder, duller …
+	Directions []string `protobuf:"bytes,6,rep,name=directions,proto3" json:"directions,omitempty"`
+	// In words: "north light", "D65 lamp".
+	Light string `protobuf:"bytes,7,opt,name=light,proto3" json:"light,omitempty"`
+	By    string `protobuf:"bytes,8,opt,name=by,proto3" json:"by,omitempty"`
+	// Two people look.
+	SecondBy   string                 `protobuf:"bytes,9,opt,name=second_by,json=secondBy,proto3" json:"second_by,omitempty"`
+	Rested     bool                   `protobuf:"varint,10,opt,name=rested,proto3" json:"rested,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	Note       string                 `protobuf:"bytes,12,opt,name=note,proto3" json:"note,omitempty"`
+	// In answers: what the instrument says of the same pair, where it read both.
+	// ΔE*ab, the step of the grey scale that is nearest, CIEDE2000.
+	MeasuredDeltaE    float64 `protobuf:"fixed64,20,opt,name=measured_delta_e,json=measuredDeltaE,proto3" json:"measured_delta_e,omitempty"`
+	MeasuredGrade     string  `protobuf:"bytes,21,opt,name=measured_grade,json=measuredGrade,proto3" json:"measured_grade,omitempty"`
+	MeasuredCiede2000 string  `protobuf:"bytes,22,opt,name=measured_ciede2000,json=measuredCiede2000,proto3" json:"measured_ciede2000,omitempty"`
+	// Where eye and instrument disagree.
+	Disagreements []string `protobuf:"bytes,23,rep,name=disagreements,proto3" json:"disagreements,omitempty"`
+	// The light and eye of those figures: the standard's.
+	MeasuredIlluminant string `protobuf:"bytes,24,opt,name=measured_illuminant,json=measuredIlluminant,proto3" json:"measured_illuminant,omitempty"`
+	MeasuredObserver   int32  `protobuf:"varint,25,opt,name=measured_observer,json=measuredObserver,proto3" json:"measured_observer,omitempty"`
+	// Withdrawn: it no longer counts.
+	WithdrawnBy     string                 `protobuf:"bytes,70,opt,name=withdrawn_by,json=withdrawnBy,proto3" json:"withdrawn_by,omitempty"`
+	WithdrawnReason string                 `protobuf:"bytes,71,opt,name=withdrawn_reason,json=withdrawnReason,proto3" json:"withdrawn_reason,omitempty"`
+	WithdrawnAt     *timestamppb.Timestamp `protobuf:"bytes,72,opt,name=withdrawn_at,json=withdrawnAt,proto3" json:"withdrawn_at,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
+}
+
+func (x *EyeJudgement) Reset() {
+	*x = EyeJudgement{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *EyeJudgement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*EyeJudgement) ProtoMessage() {}
+
+func (x *EyeJudgement) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use EyeJudgement.ProtoReflect.Descriptor instead.
+func (*EyeJudgement) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{16}
+}
+
+func (x *EyeJudgement) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetLotCode() string {
+	if x != nil {
+		return x.LotCode
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetTag() string {
+	if x != nil {
+		return x.Tag
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetAgainstLotCode() string {
+	if x != nil {
+		return x.AgainstLotCode
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetGrade() string {
+	if x != nil {
+		return x.Grade
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetDirections() []string {
+	if x != nil {
+		return x.Directions
+	}
+	return nil
+}
+
+func (x *EyeJudgement) GetLight() string {
+	if x != nil {
+		return x.Light
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetSecondBy() string {
+	if x != nil {
+		return x.SecondBy
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetRested() bool {
+	if x != nil {
+		return x.Rested
+	}
+	return false
+}
+
+func (x *EyeJudgement) GetHappenedAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.HappenedAt
+	}
+	return nil
+}
+
+func (x *EyeJudgement) GetNote() string {
+	if x != nil {
+		return x.Note
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetMeasuredDeltaE() float64 {
+	if x != nil {
+		return x.MeasuredDeltaE
+	}
+	return 0
+}
+
+func (x *EyeJudgement) GetMeasuredGrade() string {
+	if x != nil {
+		return x.MeasuredGrade
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetMeasuredCiede2000() string {
+	if x != nil {
+		return x.MeasuredCiede2000
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetDisagreements() []string {
+	if x != nil {
+		return x.Disagreements
+	}
+	return nil
+}
+
+func (x *EyeJudgement) GetMeasuredIlluminant() string {
+	if x != nil {
+		return x.MeasuredIlluminant
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetMeasuredObserver() int32 {
+	if x != nil {
+		return x.MeasuredObserver
+	}
+	return 0
+}
+
+func (x *EyeJudgement) GetWithdrawnBy() string {
+	if x != nil {
+		return x.WithdrawnBy
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetWithdrawnReason() string {
+	if x != nil {
+		return x.WithdrawnReason
+	}
+	return ""
+}
+
+func (x *EyeJudgement) GetWithdrawnAt() *timestamppb.Timestamp {
+	if x != nil {
+		return x.WithdrawnAt
+	}
+	return nil
+}
+
+type JudgeByEyeRequest struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	RequestId     string                 `protobuf:"bytes,1,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	Judgement     *EyeJudgement          `protobuf:"bytes,2,opt,name=judgement,proto3" json:"judgement,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JudgeByEyeRequest) Reset() {
+	*x = JudgeByEyeRequest{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JudgeByEyeRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JudgeByEyeRequest) ProtoMessage() {}
+
+func (x *JudgeByEyeRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JudgeByEyeRequest.ProtoReflect.Descriptor instead.
+func (*JudgeByEyeRequest) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *JudgeByEyeRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *JudgeByEyeRequest) GetJudgement() *EyeJudgement {
+	if x != nil {
+		return x.Judgement
+	}
+	return nil
+}
+
+type JudgeByEyeResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	Judgement     *EyeJudgement          `protobuf:"bytes,1,opt,name=judgement,proto3" json:"judgement,omitempty"`
+	Warnings      []*Warning             `protobuf:"bytes,2,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JudgeByEyeResponse) Reset() {
+	*x = JudgeByEyeResponse{}
+	mi := &file_dyelot_v1_measure_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JudgeByEyeResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JudgeByEyeResponse) ProtoMessage() {}
+
+func (x *JudgeByEyeResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_measure_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JudgeByEyeResponse.ProtoReflect.Descriptor instead.
+func (*JudgeByEyeResponse) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_measure_proto_rawDescGZIP(), []int{18}
+}
+
+func (x *JudgeByEyeResponse) GetJudgement() *EyeJudgement {
+	if x != nil {
+		return x.Judgement
+	}
+	return nil
+}
+
+func (x *JudgeByEyeResponse) GetWarnings() []*Warning {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
+}
+
 var File_dyelot_v1_measure_proto protoreflect.FileDescriptor
 
 const file_dyelot_v1_measure_proto_rawDesc = "" +
 	"\n" +
-	"\x17dyelot/v1/measure.proto\x12\tdyelot.v1\"|\n" +
+	"\x17dyelot/v1/measure.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"|\n" +
 	"\bSpectrum\x12\x19\n" +
 	"\bfirst_nm\x18\x01 \x01(\x05R\afirstNm\x12\x17\n" +
 	"\astep_nm\x18\x02 \x01(\x05R\x06stepNm\x12 \n" +
@@ -169,7 +1619,155 @@ const file_dyelot_v1_measure_proto_rawDesc = "" +
 	"\x0eInstrumentFile\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x16\n" +
 	"\x06sha256\x18\x02 \x01(\tR\x06sha256\x12\x16\n" +
-	"\x06sample\x18\x03 \x01(\tR\x06sampleB!Z\x1fdyelot/proto/dyelot/v1;dyelotv1b\x06proto3"
+	"\x06sample\x18\x03 \x01(\tR\x06sample\"5\n" +
+	"\tLabValues\x12\f\n" +
+	"\x01l\x18\x01 \x01(\x01R\x01l\x12\f\n" +
+	"\x01a\x18\x02 \x01(\x01R\x01a\x12\f\n" +
+	"\x01b\x18\x03 \x01(\x01R\x01b\"\xc3\x01\n" +
+	"\x04Spot\x12\x14\n" +
+	"\x05place\x18\x01 \x01(\tR\x05place\x12/\n" +
+	"\bspectrum\x18\x02 \x01(\v2\x13.dyelot.v1.SpectrumR\bspectrum\x12&\n" +
+	"\x03lab\x18\x03 \x01(\v2\x14.dyelot.v1.LabValuesR\x03lab\x12\x19\n" +
+	"\bleft_out\x18\x04 \x01(\tR\aleftOut\x12\x17\n" +
+	"\ato_mean\x18\x05 \x01(\x01R\x06toMean\x12\x18\n" +
+	"\aoutlier\x18\x06 \x01(\bR\aoutlier\"\x87\x05\n" +
+	"\vMeasurement\x12\x12\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
+	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x10\n" +
+	"\x03tag\x18\x03 \x01(\tR\x03tag\x12\x1e\n" +
+	"\n" +
+	"illuminant\x18\x04 \x01(\tR\n" +
+	"illuminant\x12\x1a\n" +
+	"\bobserver\x18\x05 \x01(\x05R\bobserver\x12%\n" +
+	"\x05spots\x18\x06 \x03(\v2\x0f.dyelot.v1.SpotR\x05spots\x12\x1c\n" +
+	"\tcondition\x18\a \x01(\tR\tcondition\x12\x16\n" +
+	"\x06rested\x18\b \x01(\bR\x06rested\x12\x0e\n" +
+	"\x02by\x18\t \x01(\tR\x02by\x12\x1e\n" +
+	"\n" +
+	"instrument\x18\n" +
+	" \x01(\tR\n" +
+	"instrument\x12-\n" +
+	"\x04file\x18\v \x01(\v2\x19.dyelot.v1.InstrumentFileR\x04file\x12;\n" +
+	"\vhappened_at\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\x12\x12\n" +
+	"\x04note\x18\r \x01(\tR\x04note\x121\n" +
+	"\x06colour\x18\x14 \x01(\v2\x19.dyelot.v1.MeasuredColourR\x06colour\x12.\n" +
+	"\bwarnings\x18\x15 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\x12!\n" +
+	"\fwithdrawn_by\x18F \x01(\tR\vwithdrawnBy\x12)\n" +
+	"\x10withdrawn_reason\x18G \x01(\tR\x0fwithdrawnReason\x12=\n" +
+	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"\xba\x03\n" +
+	"\x0eMeasuredColour\x12(\n" +
+	"\x04mean\x18\x01 \x01(\v2\x14.dyelot.v1.LabValuesR\x04mean\x12\x16\n" +
+	"\x06chroma\x18\x02 \x01(\x01R\x06chroma\x12\x10\n" +
+	"\x03hue\x18\x03 \x01(\x01R\x03hue\x12\x17\n" +
+	"\amean_of\x18\x04 \x01(\tR\x06meanOf\x12\x18\n" +
+	"\acounted\x18\x05 \x01(\x05R\acounted\x12'\n" +
+	"\x0fspread_greatest\x18\x06 \x01(\x01R\x0espreadGreatest\x12\x1f\n" +
+	"\vspread_mean\x18\a \x01(\x01R\n" +
+	"spreadMean\x12/\n" +
+	"\bspectrum\x18\b \x01(\v2\x13.dyelot.v1.SpectrumR\bspectrum\x12>\n" +
+	"\vto_standard\x18\t \x01(\v2\x1d.dyelot.v1.StandardDifferenceR\n" +
+	"toStandard\x12+\n" +
+	"\x05depth\x18\n" +
+	" \x01(\v2\x15.dyelot.v1.ClothDepthR\x05depth\x129\n" +
+	"\n" +
+	"metamerism\x18\v \x03(\v2\x19.dyelot.v1.MetamericIndexR\n" +
+	"metamerism\"\x83\x02\n" +
+	"\x12StandardDifference\x12#\n" +
+	"\rstandard_code\x18\x01 \x01(\tR\fstandardCode\x12\x1c\n" +
+	"\tciede2000\x18\x02 \x01(\tR\tciede2000\x12\x1c\n" +
+	"\ttolerance\x18\x03 \x01(\tR\ttolerance\x12\x16\n" +
+	"\x06within\x18\x04 \x01(\bR\x06within\x12\x10\n" +
+	"\x03cmc\x18\x05 \x01(\x01R\x03cmc\x12\x17\n" +
+	"\adelta_e\x18\x06 \x01(\x01R\x06deltaE\x12\x17\n" +
+	"\adelta_l\x18\a \x01(\x01R\x06deltaL\x12\x17\n" +
+	"\adelta_c\x18\b \x01(\x01R\x06deltaC\x12\x17\n" +
+	"\adelta_h\x18\t \x01(\x01R\x06deltaH\"\xa0\x01\n" +
+	"\n" +
+	"ClothDepth\x12\x10\n" +
+	"\x03max\x18\x01 \x01(\x01R\x03max\x12\x15\n" +
+	"\x06max_nm\x18\x02 \x01(\x05R\x05maxNm\x12\x10\n" +
+	"\x03sum\x18\x03 \x01(\x01R\x03sum\x12$\n" +
+	"\x0eover_item_code\x18\x04 \x01(\tR\foverItemCode\x12\x17\n" +
+	"\awhy_not\x18\x05 \x01(\tR\x06whyNot\x12\x18\n" +
+	"\aformula\x18\x06 \x01(\tR\aformula\"\x8e\x01\n" +
+	"\x0eMetamericIndex\x12\x1c\n" +
+	"\treference\x18\x01 \x01(\tR\treference\x12\x12\n" +
+	"\x04test\x18\x02 \x01(\tR\x04test\x12\x1a\n" +
+	"\bobserver\x18\x03 \x01(\x05R\bobserver\x12\x14\n" +
+	"\x05index\x18\x04 \x01(\x01R\x05index\x12\x18\n" +
+	"\aformula\x18\x05 \x01(\tR\aformula\"v\n" +
+	"\x19RecordMeasurementsRequest\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x01 \x01(\tR\trequestId\x12:\n" +
+	"\fmeasurements\x18\x02 \x03(\v2\x16.dyelot.v1.MeasurementR\fmeasurements\"X\n" +
+	"\x1aRecordMeasurementsResponse\x12:\n" +
+	"\fmeasurements\x18\x01 \x03(\v2\x16.dyelot.v1.MeasurementR\fmeasurements\"+\n" +
+	"\x15GetMeasurementRequest\x12\x12\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\"R\n" +
+	"\x16GetMeasurementResponse\x128\n" +
+	"\vmeasurement\x18\x01 \x01(\v2\x16.dyelot.v1.MeasurementR\vmeasurement\"\xcd\x02\n" +
+	"\x06Ground\x12\x1b\n" +
+	"\titem_code\x18\x01 \x01(\tR\bitemCode\x12/\n" +
+	"\bspectrum\x18\x02 \x01(\v2\x13.dyelot.v1.SpectrumR\bspectrum\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x12\x1e\n" +
+	"\n" +
+	"instrument\x18\x04 \x01(\tR\n" +
+	"instrument\x12-\n" +
+	"\x04file\x18\x05 \x01(\v2\x19.dyelot.v1.InstrumentFileR\x04file\x12;\n" +
+	"\vhappened_at\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\x12,\n" +
+	"\x06colour\x18\x14 \x01(\v2\x14.dyelot.v1.LabValuesR\x06colour\x12+\n" +
+	"\x05depth\x18\x15 \x01(\v2\x15.dyelot.v1.ClothDepthR\x05depth\"_\n" +
+	"\x13RecordGroundRequest\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x01 \x01(\tR\trequestId\x12)\n" +
+	"\x06ground\x18\x02 \x01(\v2\x11.dyelot.v1.GroundR\x06ground\"A\n" +
+	"\x14RecordGroundResponse\x12)\n" +
+	"\x06ground\x18\x01 \x01(\v2\x11.dyelot.v1.GroundR\x06ground\"\xec\x05\n" +
+	"\fEyeJudgement\x12\x12\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
+	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x10\n" +
+	"\x03tag\x18\x03 \x01(\tR\x03tag\x12(\n" +
+	"\x10against_lot_code\x18\x04 \x01(\tR\x0eagainstLotCode\x12\x14\n" +
+	"\x05grade\x18\x05 \x01(\tR\x05grade\x12\x1e\n" +
+	"\n" +
+	"directions\x18\x06 \x03(\tR\n" +
+	"directions\x12\x14\n" +
+	"\x05light\x18\a \x01(\tR\x05light\x12\x0e\n" +
+	"\x02by\x18\b \x01(\tR\x02by\x12\x1b\n" +
+	"\tsecond_by\x18\t \x01(\tR\bsecondBy\x12\x16\n" +
+	"\x06rested\x18\n" +
+	" \x01(\bR\x06rested\x12;\n" +
+	"\vhappened_at\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"happenedAt\x12\x12\n" +
+	"\x04note\x18\f \x01(\tR\x04note\x12(\n" +
+	"\x10measured_delta_e\x18\x14 \x01(\x01R\x0emeasuredDeltaE\x12%\n" +
+	"\x0emeasured_grade\x18\x15 \x01(\tR\rmeasuredGrade\x12-\n" +
+	"\x12measured_ciede2000\x18\x16 \x01(\tR\x11measuredCiede2000\x12$\n" +
+	"\rdisagreements\x18\x17 \x03(\tR\rdisagreements\x12/\n" +
+	"\x13measured_illuminant\x18\x18 \x01(\tR\x12measuredIlluminant\x12+\n" +
+	"\x11measured_observer\x18\x19 \x01(\x05R\x10measuredObserver\x12!\n" +
+	"\fwithdrawn_by\x18F \x01(\tR\vwithdrawnBy\x12)\n" +
+	"\x10withdrawn_reason\x18G \x01(\tR\x0fwithdrawnReason\x12=\n" +
+	"\fwithdrawn_at\x18H \x01(\v2\x1a.google.protobuf.TimestampR\vwithdrawnAt\"i\n" +
+	"\x11JudgeByEyeRequest\x12\x1d\n" +
+	"\n" +
+	"request_id\x18\x01 \x01(\tR\trequestId\x125\n" +
+	"\tjudgement\x18\x02 \x01(\v2\x17.dyelot.v1.EyeJudgementR\tjudgement\"{\n" +
+	"\x12JudgeByEyeResponse\x125\n" +
+	"\tjudgement\x18\x01 \x01(\v2\x17.dyelot.v1.EyeJudgementR\tjudgement\x12.\n" +
+	"\bwarnings\x18\x02 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings2\x9e\x03\n" +
+	"\x0eMeasureService\x12o\n" +
+	"\x12RecordMeasurements\x12$.dyelot.v1.RecordMeasurementsRequest\x1a%.dyelot.v1.RecordMeasurementsResponse\"\f\xca\xc2\x18\b\n" +
+	"\x04\x01\x02\x03\x04\x10\x01\x12c\n" +
+	"\x0eGetMeasurement\x12 .dyelot.v1.GetMeasurementRequest\x1a!.dyelot.v1.GetMeasurementResponse\"\f\xca\xc2\x18\b\n" +
+	"\x06\x01\x02\x03\x04\x05\x06\x12]\n" +
+	"\fRecordGround\x12\x1e.dyelot.v1.RecordGroundRequest\x1a\x1f.dyelot.v1.RecordGroundResponse\"\f\xca\xc2\x18\b\n" +
+	"\x04\x01\x02\x03\x04\x10\x01\x12W\n" +
+	"\n" +
+	"JudgeByEye\x12\x1c.dyelot.v1.JudgeByEyeRequest\x1a\x1d.dyelot.v1.JudgeByEyeResponse\"\f\xca\xc2\x18\b\n" +
+	"\x04\x01\x02\x03\x04\x10\x01B!Z\x1fdyelot/proto/dyelot/v1;dyelotv1b\x06proto3"
 
 var (
 	file_dyelot_v1_measure_proto_rawDescOnce sync.Once
@@ -183,17 +1781,72 @@ func file_dyelot_v1_measure_proto_rawDescGZIP() []byte {
 	return file_dyelot_v1_measure_proto_rawDescData
 }
 
-var file_dyelot_v1_measure_proto_msgTypes = make([]protoimpl.MessageInfo, 2)
+var file_dyelot_v1_measure_proto_msgTypes = make([]protoimpl.MessageInfo, 19)
 var file_dyelot_v1_measure_proto_goTypes = []any{
-	(*Spectrum)(nil),       // 0: dyelot.v1.Spectrum
-	(*InstrumentFile)(nil), // 1: dyelot.v1.InstrumentFile
+	(*Spectrum)(nil),                   // 0: dyelot.v1.Spectrum
+	(*InstrumentFile)(nil),             // 1: dyelot.v1.InstrumentFile
+	(*LabValues)(nil),                  // 2: dyelot.v1.LabValues
+	(*Spot)(nil),                       // 3: dyelot.v1.Spot
+	(*Measurement)(nil),                // 4: dyelot.v1.Measurement
+	(*MeasuredColour)(nil),             // 5: dyelot.v1.MeasuredColour
+	(*StandardDifference)(nil),         // 6: dyelot.v1.StandardDifference
+	(*ClothDepth)(nil),                 // 7: dyelot.v1.ClothDepth
+	(*MetamericIndex)(nil),             // 8: dyelot.v1.MetamericIndex
+	(*RecordMeasurementsRequest)(nil),  // 9: dyelot.v1.RecordMeasurementsRequest
+	(*RecordMeasurementsResponse)(nil), // 10: dyelot.v1.RecordMeasurementsResponse
+	(*GetMeasurementRequest)(nil),      // 11: dyelot.v1.GetMeasurementRequest
+	(*GetMeasurementResponse)(nil),     // 12: dyelot.v1.GetMeasurementResponse
+	(*Ground)(nil),                     // 13: dyelot.v1.Ground
+	(*RecordGroundRequest)(nil),        // 14: dyelot.v1.RecordGroundRequest
+	(*RecordGroundResponse)(nil),       // 15: dyelot.v1.RecordGroundResponse
+	(*EyeJudgement)(nil),               // 16: dyelot.v1.EyeJudgement
+	(*JudgeByEyeRequest)(nil),          // 17: dyelot.v1.JudgeByEyeRequest
+	(*JudgeByEyeResponse)(nil),         // 18: dyelot.v1.JudgeByEyeResponse
+	(*timestamppb.Timestamp)(nil),      // 19: google.protobuf.Timestamp
+	(*Warning)(nil),                    // 20: dyelot.v1.Warning
 }
 var file_dyelot_v1_measure_proto_depIdxs = []int32{
-	0, // [0:0] is the sub-list for method output_type
-	0, // [0:0] is the sub-list for method input_type
-	0, // [0:0] is the sub-list for extension type_name
-	0, // [0:0] is the sub-list for extension extendee
-	0, // [0:0] is the sub-list for field type_name
+	0,  // 0: dyelot.v1.Spot.spectrum:type_name -> dyelot.v1.Spectrum
+	2,  // 1: dyelot.v1.Spot.lab:type_name -> dyelot.v1.LabValues
+	3,  // 2: dyelot.v1.Measurement.spots:type_name -> dyelot.v1.Spot
+	1,  // 3: dyelot.v1.Measurement.file:type_name -> dyelot.v1.InstrumentFile
+	19, // 4: dyelot.v1.Measurement.happened_at:type_name -> google.protobuf.Timestamp
+	5,  // 5: dyelot.v1.Measurement.colour:type_name -> dyelot.v1.MeasuredColour
+	20, // 6: dyelot.v1.Measurement.warnings:type_name -> dyelot.v1.Warning
+	19, // 7: dyelot.v1.Measurement.withdrawn_at:type_name -> google.protobuf.Timestamp
+	2,  // 8: dyelot.v1.MeasuredColour.mean:type_name -> dyelot.v1.LabValues
+	0,  // 9: dyelot.v1.MeasuredColour.spectrum:type_name -> dyelot.v1.Spectrum
+	6,  // 10: dyelot.v1.MeasuredColour.to_standard:type_name -> dyelot.v1.StandardDifference
+	7,  // 11: dyelot.v1.MeasuredColour.depth:type_name -> dyelot.v1.ClothDepth
+	8,  // 12: dyelot.v1.MeasuredColour.metamerism:type_name -> dyelot.v1.MetamericIndex
+	4,  // 13: dyelot.v1.RecordMeasurementsRequest.measurements:type_name -> dyelot.v1.Measurement
+	4,  // 14: dyelot.v1.RecordMeasurementsResponse.measurements:type_name -> dyelot.v1.Measurement
+	4,  // 15: dyelot.v1.GetMeasurementResponse.measurement:type_name -> dyelot.v1.Measurement
+	0,  // 16: dyelot.v1.Ground.spectrum:type_name -> dyelot.v1.Spectrum
+	1,  // 17: dyelot.v1.Ground.file:type_name -> dyelot.v1.InstrumentFile
+	19, // 18: dyelot.v1.Ground.happened_at:type_name -> google.protobuf.Timestamp
+	2,  // 19: dyelot.v1.Ground.colour:type_name -> dyelot.v1.LabValues
+	7,  // 20: dyelot.v1.Ground.depth:type_name -> dyelot.v1.ClothDepth
+	13, // 21: dyelot.v1.RecordGroundRequest.ground:type_name -> dyelot.v1.Ground
+	13, // 22: dyelot.v1.RecordGroundResponse.ground:type_name -> dyelot.v1.Ground
+	19, // 23: dyelot.v1.EyeJudgement.happened_at:type_name -> google.protobuf.Timestamp
+	19, // 24: dyelot.v1.EyeJudgement.withdrawn_at:type_name -> google.protobuf.Timestamp
+	16, // 25: dyelot.v1.JudgeByEyeRequest.judgement:type_name -> dyelot.v1.EyeJudgement
+	16, // 26: dyelot.v1.JudgeByEyeResponse.judgement:type_name -> dyelot.v1.EyeJudgement
+	20, // 27: dyelot.v1.JudgeByEyeResponse.warnings:type_name -> dyelot.v1.Warning
+	9,  // 28: dyelot.v1.MeasureService.RecordMeasurements:input_type -> dyelot.v1.RecordMeasurementsRequest
+	11, // 29: dyelot.v1.MeasureService.GetMeasurement:input_type -> dyelot.v1.GetMeasurementRequest
+	14, // 30: dyelot.v1.MeasureService.RecordGround:input_type -> dyelot.v1.RecordGroundRequest
+	17, // 31: dyelot.v1.MeasureService.JudgeByEye:input_type -> dyelot.v1.JudgeByEyeRequest
+	10, // 32: dyelot.v1.MeasureService.RecordMeasurements:output_type -> dyelot.v1.RecordMeasurementsResponse
+	12, // 33: dyelot.v1.MeasureService.GetMeasurement:output_type -> dyelot.v1.GetMeasurementResponse
+	15, // 34: dyelot.v1.MeasureService.RecordGround:output_type -> dyelot.v1.RecordGroundResponse
+	18, // 35: dyelot.v1.MeasureService.JudgeByEye:output_type -> dyelot.v1.JudgeByEyeResponse
+	32, // [32:36] is the sub-list for method output_type
+	28, // [28:32] is the sub-list for method input_type
+	28, // [28:28] is the sub-list for extension type_name
+	28, // [28:28] is the sub-list for extension extendee
+	0,  // [0:28] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_measure_proto_init() }
@@ -201,15 +1854,17 @@ func file_dyelot_v1_measure_proto_init() {
 	if File_dyelot_v1_measure_proto != nil {
 		return
 	}
+	file_dyelot_v1_access_proto_init()
+	file_dyelot_v1_amount_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_dyelot_v1_measure_proto_rawDesc), len(file_dyelot_v1_measure_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   2,
+			NumMessages:   19,
 			NumExtensions: 0,
-			NumServices:   0,
+			NumServices:   1,
 		},
 		GoTypes:           file_dyelot_v1_measure_proto_goTypes,
 		DependencyIndexes: file_dyelot_v1_measure_proto_depIdxs,

@@ -112,9 +112,14 @@ type ShadeStandard struct {
 	SetTolerance string `protobuf:"bytes,5,opt,name=set_tolerance,json=setTolerance,proto3" json:"set_tolerance,omitempty"`
 	// YYYY-MM-DD: when the master was made, and when it should be made again, for
 	// standards fade too.
-	DatedOn       string `protobuf:"bytes,6,opt,name=dated_on,json=datedOn,proto3" json:"dated_on,omitempty"`
-	RenewOn       string `protobuf:"bytes,7,opt,name=renew_on,json=renewOn,proto3" json:"renew_on,omitempty"`
-	Note          string `protobuf:"bytes,8,opt,name=note,proto3" json:"note,omitempty"`
+	DatedOn string `protobuf:"bytes,6,opt,name=dated_on,json=datedOn,proto3" json:"dated_on,omitempty"`
+	RenewOn string `protobuf:"bytes,7,opt,name=renew_on,json=renewOn,proto3" json:"renew_on,omitempty"`
+	Note    string `protobuf:"bytes,8,opt,name=note,proto3" json:"note,omitempty"`
+	// The master's spectrum. The colour is computed from it where none is given;
+	// where both are, they must agree.
+	Spectrum      *Spectrum       `protobuf:"bytes,20,opt,name=spectrum,proto3" json:"spectrum,omitempty"`
+	File          *InstrumentFile `protobuf:"bytes,21,opt,name=file,proto3" json:"file,omitempty"`
+	Instrument    string          `protobuf:"bytes,22,opt,name=instrument,proto3" json:"instrument,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -201,6 +206,27 @@ func (x *ShadeStandard) GetRenewOn() string {
 func (x *ShadeStandard) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *ShadeStandard) GetSpectrum() *Spectrum {
+	if x != nil {
+		return x.Spectrum
+	}
+	return nil
+}
+
+func (x *ShadeStandard) GetFile() *InstrumentFile {
+	if x != nil {
+		return x.File
+	}
+	return nil
+}
+
+func (x *ShadeStandard) GetInstrument() string {
+	if x != nil {
+		return x.Instrument
 	}
 	return ""
 }
@@ -1371,7 +1397,7 @@ var File_dyelot_v1_recipe_proto protoreflect.FileDescriptor
 
 const file_dyelot_v1_recipe_proto_rawDesc = "" +
 	"\n" +
-	"\x16dyelot/v1/recipe.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"k\n" +
+	"\x16dyelot/v1/recipe.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x17dyelot/v1/measure.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"k\n" +
 	"\x03Lab\x12\f\n" +
 	"\x01l\x18\x01 \x01(\x01R\x01l\x12\f\n" +
 	"\x01a\x18\x02 \x01(\x01R\x01a\x12\f\n" +
@@ -1379,7 +1405,7 @@ const file_dyelot_v1_recipe_proto_rawDesc = "" +
 	"\n" +
 	"illuminant\x18\x04 \x01(\tR\n" +
 	"illuminant\x12\x1a\n" +
-	"\bobserver\x18\x05 \x01(\x05R\bobserver\"\xec\x01\n" +
+	"\bobserver\x18\x05 \x01(\x05R\bobserver\"\xec\x02\n" +
 	"\rShadeStandard\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
 	"\x04name\x18\x02 \x01(\tR\x04name\x12&\n" +
@@ -1388,7 +1414,12 @@ const file_dyelot_v1_recipe_proto_rawDesc = "" +
 	"\rset_tolerance\x18\x05 \x01(\tR\fsetTolerance\x12\x19\n" +
 	"\bdated_on\x18\x06 \x01(\tR\adatedOn\x12\x19\n" +
 	"\brenew_on\x18\a \x01(\tR\arenewOn\x12\x12\n" +
-	"\x04note\x18\b \x01(\tR\x04note\"q\n" +
+	"\x04note\x18\b \x01(\tR\x04note\x12/\n" +
+	"\bspectrum\x18\x14 \x01(\v2\x13.dyelot.v1.SpectrumR\bspectrum\x12-\n" +
+	"\x04file\x18\x15 \x01(\v2\x19.dyelot.v1.InstrumentFileR\x04file\x12\x1e\n" +
+	"\n" +
+	"instrument\x18\x16 \x01(\tR\n" +
+	"instrument\"q\n" +
 	"\x1aCreateShadeStandardRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x124\n" +
@@ -1527,48 +1558,52 @@ var file_dyelot_v1_recipe_proto_goTypes = []any{
 	(*StageKind)(nil),                   // 20: dyelot.v1.StageKind
 	(*ListStageKindsRequest)(nil),       // 21: dyelot.v1.ListStageKindsRequest
 	(*ListStageKindsResponse)(nil),      // 22: dyelot.v1.ListStageKindsResponse
-	(*timestamppb.Timestamp)(nil),       // 23: google.protobuf.Timestamp
-	(*Warning)(nil),                     // 24: dyelot.v1.Warning
+	(*Spectrum)(nil),                    // 23: dyelot.v1.Spectrum
+	(*InstrumentFile)(nil),              // 24: dyelot.v1.InstrumentFile
+	(*timestamppb.Timestamp)(nil),       // 25: google.protobuf.Timestamp
+	(*Warning)(nil),                     // 26: dyelot.v1.Warning
 }
 var file_dyelot_v1_recipe_proto_depIdxs = []int32{
 	0,  // 0: dyelot.v1.ShadeStandard.colour:type_name -> dyelot.v1.Lab
-	1,  // 1: dyelot.v1.CreateShadeStandardRequest.standard:type_name -> dyelot.v1.ShadeStandard
-	1,  // 2: dyelot.v1.CreateShadeStandardResponse.standard:type_name -> dyelot.v1.ShadeStandard
-	1,  // 3: dyelot.v1.ListShadeStandardsResponse.standards:type_name -> dyelot.v1.ShadeStandard
-	6,  // 4: dyelot.v1.RecipeStage.doses:type_name -> dyelot.v1.Dose
-	7,  // 5: dyelot.v1.Recipe.stages:type_name -> dyelot.v1.RecipeStage
-	23, // 6: dyelot.v1.Recipe.written_at:type_name -> google.protobuf.Timestamp
-	8,  // 7: dyelot.v1.CreateRecipeVersionRequest.recipe:type_name -> dyelot.v1.Recipe
-	8,  // 8: dyelot.v1.CreateRecipeVersionResponse.recipe:type_name -> dyelot.v1.Recipe
-	24, // 9: dyelot.v1.CreateRecipeVersionResponse.warnings:type_name -> dyelot.v1.Warning
-	8,  // 10: dyelot.v1.GetRecipeResponse.recipe:type_name -> dyelot.v1.Recipe
-	24, // 11: dyelot.v1.GetRecipeResponse.warnings:type_name -> dyelot.v1.Warning
-	8,  // 12: dyelot.v1.ListRecipesResponse.recipes:type_name -> dyelot.v1.Recipe
-	15, // 13: dyelot.v1.CreateColourwayRequest.colourway:type_name -> dyelot.v1.Colourway
-	15, // 14: dyelot.v1.CreateColourwayResponse.colourway:type_name -> dyelot.v1.Colourway
-	15, // 15: dyelot.v1.ListColourwaysResponse.colourways:type_name -> dyelot.v1.Colourway
-	20, // 16: dyelot.v1.ListStageKindsResponse.kinds:type_name -> dyelot.v1.StageKind
-	2,  // 17: dyelot.v1.RecipeService.CreateShadeStandard:input_type -> dyelot.v1.CreateShadeStandardRequest
-	4,  // 18: dyelot.v1.RecipeService.ListShadeStandards:input_type -> dyelot.v1.ListShadeStandardsRequest
-	9,  // 19: dyelot.v1.RecipeService.CreateRecipeVersion:input_type -> dyelot.v1.CreateRecipeVersionRequest
-	11, // 20: dyelot.v1.RecipeService.GetRecipe:input_type -> dyelot.v1.GetRecipeRequest
-	13, // 21: dyelot.v1.RecipeService.ListRecipes:input_type -> dyelot.v1.ListRecipesRequest
-	16, // 22: dyelot.v1.RecipeService.CreateColourway:input_type -> dyelot.v1.CreateColourwayRequest
-	18, // 23: dyelot.v1.RecipeService.ListColourways:input_type -> dyelot.v1.ListColourwaysRequest
-	21, // 24: dyelot.v1.RecipeService.ListStageKinds:input_type -> dyelot.v1.ListStageKindsRequest
-	3,  // 25: dyelot.v1.RecipeService.CreateShadeStandard:output_type -> dyelot.v1.CreateShadeStandardResponse
-	5,  // 26: dyelot.v1.RecipeService.ListShadeStandards:output_type -> dyelot.v1.ListShadeStandardsResponse
-	10, // 27: dyelot.v1.RecipeService.CreateRecipeVersion:output_type -> dyelot.v1.CreateRecipeVersionResponse
-	12, // 28: dyelot.v1.RecipeService.GetRecipe:output_type -> dyelot.v1.GetRecipeResponse
-	14, // 29: dyelot.v1.RecipeService.ListRecipes:output_type -> dyelot.v1.ListRecipesResponse
-	17, // 30: dyelot.v1.RecipeService.CreateColourway:output_type -> dyelot.v1.CreateColourwayResponse
-	19, // 31: dyelot.v1.RecipeService.ListColourways:output_type -> dyelot.v1.ListColourwaysResponse
-	22, // 32: dyelot.v1.RecipeService.ListStageKinds:output_type -> dyelot.v1.ListStageKindsResponse
-	25, // [25:33] is the sub-list for method output_type
-	17, // [17:25] is the sub-list for method input_type
-	17, // [17:17] is the sub-list for extension type_name
-	17, // [17:17] is the sub-list for extension extendee
-	0,  // [0:17] is the sub-list for field type_name
+	23, // 1: dyelot.v1.ShadeStandard.spectrum:type_name -> dyelot.v1.Spectrum
+	24, // 2: dyelot.v1.ShadeStandard.file:type_name -> dyelot.v1.InstrumentFile
+	1,  // 3: dyelot.v1.CreateShadeStandardRequest.standard:type_name -> dyelot.v1.ShadeStandard
+	1,  // 4: dyelot.v1.CreateShadeStandardResponse.standard:type_name -> dyelot.v1.ShadeStandard
+	1,  // 5: dyelot.v1.ListShadeStandardsResponse.standards:type_name -> dyelot.v1.ShadeStandard
+	6,  // 6: dyelot.v1.RecipeStage.doses:type_name -> dyelot.v1.Dose
+	7,  // 7: dyelot.v1.Recipe.stages:type_name -> dyelot.v1.RecipeStage
+	25, // 8: dyelot.v1.Recipe.written_at:type_name -> google.protobuf.Timestamp
+	8,  // 9: dyelot.v1.CreateRecipeVersionRequest.recipe:type_name -> dyelot.v1.Recipe
+	8,  // 10: dyelot.v1.CreateRecipeVersionResponse.recipe:type_name -> dyelot.v1.Recipe
+	26, // 11: dyelot.v1.CreateRecipeVersionResponse.warnings:type_name -> dyelot.v1.Warning
+	8,  // 12: dyelot.v1.GetRecipeResponse.recipe:type_name -> dyelot.v1.Recipe
+	26, // 13: dyelot.v1.GetRecipeResponse.warnings:type_name -> dyelot.v1.Warning
+	8,  // 14: dyelot.v1.ListRecipesResponse.recipes:type_name -> dyelot.v1.Recipe
+	15, // 15: dyelot.v1.CreateColourwayRequest.colourway:type_name -> dyelot.v1.Colourway
+	15, // 16: dyelot.v1.CreateColourwayResponse.colourway:type_name -> dyelot.v1.Colourway
+	15, // 17: dyelot.v1.ListColourwaysResponse.colourways:type_name -> dyelot.v1.Colourway
+	20, // 18: dyelot.v1.ListStageKindsResponse.kinds:type_name -> dyelot.v1.StageKind
+	2,  // 19: dyelot.v1.RecipeService.CreateShadeStandard:input_type -> dyelot.v1.CreateShadeStandardRequest
+	4,  // 20: dyelot.v1.RecipeService.ListShadeStandards:input_type -> dyelot.v1.ListShadeStandardsRequest
+	9,  // 21: dyelot.v1.RecipeService.CreateRecipeVersion:input_type -> dyelot.v1.CreateRecipeVersionRequest
+	11, // 22: dyelot.v1.RecipeService.GetRecipe:input_type -> dyelot.v1.GetRecipeRequest
+	13, // 23: dyelot.v1.RecipeService.ListRecipes:input_type -> dyelot.v1.ListRecipesRequest
+	16, // 24: dyelot.v1.RecipeService.CreateColourway:input_type -> dyelot.v1.CreateColourwayRequest
+	18, // 25: dyelot.v1.RecipeService.ListColourways:input_type -> dyelot.v1.ListColourwaysRequest
+	21, // 26: dyelot.v1.RecipeService.ListStageKinds:input_type -> dyelot.v1.ListStageKindsRequest
+	3,  // 27: dyelot.v1.RecipeService.CreateShadeStandard:output_type -> dyelot.v1.CreateShadeStandardResponse
+	5,  // 28: dyelot.v1.RecipeService.ListShadeStandards:output_type -> dyelot.v1.ListShadeStandardsResponse
+	10, // 29: dyelot.v1.RecipeService.CreateRecipeVersion:output_type -> dyelot.v1.CreateRecipeVersionResponse
+	12, // 30: dyelot.v1.RecipeService.GetRecipe:output_type -> dyelot.v1.GetRecipeResponse
+	14, // 31: dyelot.v1.RecipeService.ListRecipes:output_type -> dyelot.v1.ListRecipesResponse
+	17, // 32: dyelot.v1.RecipeService.CreateColourway:output_type -> dyelot.v1.CreateColourwayResponse
+	19, // 33: dyelot.v1.RecipeService.ListColourways:output_type -> dyelot.v1.ListColourwaysResponse
+	22, // 34: dyelot.v1.RecipeService.ListStageKinds:output_type -> dyelot.v1.ListStageKindsResponse
+	27, // [27:35] is the sub-list for method output_type
+	19, // [19:27] is the sub-list for method input_type
+	19, // [19:19] is the sub-list for extension type_name
+	19, // [19:19] is the sub-list for extension extendee
+	0,  // [0:19] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_recipe_proto_init() }
@@ -1578,6 +1613,7 @@ func file_dyelot_v1_recipe_proto_init() {
 	}
 	file_dyelot_v1_access_proto_init()
 	file_dyelot_v1_amount_proto_init()
+	file_dyelot_v1_measure_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

@@ -183,9 +183,11 @@ type PlanRunRequest struct {
 	// All garments of these lots that may go into a new one.
 	LotCodes []string `protobuf:"bytes,51,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
 	// Stages, by position, to do once more though part-done cloth had them.
-	Again         []int32 `protobuf:"varint,52,rep,packed,name=again,proto3" json:"again,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Again []int32 `protobuf:"varint,52,rep,packed,name=again,proto3" json:"again,omitempty"`
+	// The collection that it is planned for: its lines are that much less to plan.
+	CollectionCode string `protobuf:"bytes,90,opt,name=collection_code,json=collectionCode,proto3" json:"collection_code,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *PlanRunRequest) Reset() {
@@ -351,6 +353,13 @@ func (x *PlanRunRequest) GetAgain() []int32 {
 	return nil
 }
 
+func (x *PlanRunRequest) GetCollectionCode() string {
+	if x != nil {
+		return x.CollectionCode
+	}
+	return ""
+}
+
 type PlanRunResponse struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	Run           *Run                   `protobuf:"bytes,1,opt,name=run,proto3" json:"run,omitempty"`
@@ -416,6 +425,8 @@ type Run struct {
 	PlannedBy      string                 `protobuf:"bytes,15,opt,name=planned_by,json=plannedBy,proto3" json:"planned_by,omitempty"`
 	Note           string                 `protobuf:"bytes,16,opt,name=note,proto3" json:"note,omitempty"`
 	CommissionCode string                 `protobuf:"bytes,60,opt,name=commission_code,json=commissionCode,proto3" json:"commission_code,omitempty"`
+	// Empty where it was planned for none.
+	CollectionCode string `protobuf:"bytes,90,opt,name=collection_code,json=collectionCode,proto3" json:"collection_code,omitempty"`
 	unknownFields  protoimpl.UnknownFields
 	sizeCache      protoimpl.SizeCache
 }
@@ -565,6 +576,13 @@ func (x *Run) GetNote() string {
 func (x *Run) GetCommissionCode() string {
 	if x != nil {
 		return x.CommissionCode
+	}
+	return ""
+}
+
+func (x *Run) GetCollectionCode() string {
+	if x != nil {
+		return x.CollectionCode
 	}
 	return ""
 }
@@ -1111,6 +1129,9 @@ type Garment struct {
 	Place string `protobuf:"bytes,8,opt,name=place,proto3" json:"place,omitempty"`
 	// Where it went, while it is sold.
 	OrderRef string `protobuf:"bytes,9,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
+	// Its shade group by the newest kept sort of its lot: "2 of 3 of R1"; lists
+	// and traces say it.
+	Shade string `protobuf:"bytes,30,opt,name=shade,proto3" json:"shade,omitempty"`
 	// The lot that it is planned into, to be dyed again.
 	NextLotCode string `protobuf:"bytes,50,opt,name=next_lot_code,json=nextLotCode,proto3" json:"next_lot_code,omitempty"`
 	// The commission whose customer it belongs to; empty for the studio's own.
@@ -1208,6 +1229,13 @@ func (x *Garment) GetPlace() string {
 func (x *Garment) GetOrderRef() string {
 	if x != nil {
 		return x.OrderRef
+	}
+	return ""
+}
+
+func (x *Garment) GetShade() string {
+	if x != nil {
+		return x.Shade
 	}
 	return ""
 }
@@ -3157,8 +3185,10 @@ type RecordStageRequest struct {
 	OverrideBy     string `protobuf:"bytes,17,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
 	OverrideReason string `protobuf:"bytes,18,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
 	// A bath that was kept, used again: "B3".
-	BathCode      string  `protobuf:"bytes,40,opt,name=bath_code,json=bathCode,proto3" json:"bath_code,omitempty"`
-	Dips          []*Dips `protobuf:"bytes,41,rep,name=dips,proto3" json:"dips,omitempty"`
+	BathCode string  `protobuf:"bytes,40,opt,name=bath_code,json=bathCode,proto3" json:"bath_code,omitempty"`
+	Dips     []*Dips `protobuf:"bytes,41,rep,name=dips,proto3" json:"dips,omitempty"`
+	// Minutes of work that it took, as somebody counted them.
+	LabourMinutes int32 `protobuf:"varint,110,opt,name=labour_minutes,json=labourMinutes,proto3" json:"labour_minutes,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3331,6 +3361,13 @@ func (x *RecordStageRequest) GetDips() []*Dips {
 		return x.Dips
 	}
 	return nil
+}
+
+func (x *RecordStageRequest) GetLabourMinutes() int32 {
+	if x != nil {
+		return x.LabourMinutes
+	}
+	return 0
 }
 
 type RecordStageResponse struct {
@@ -3666,7 +3703,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vvessel_code\x18\x01 \x01(\tR\n" +
 	"vesselCode\x12)\n" +
 	"\x06blanks\x18\x02 \x03(\v2\x11.dyelot.v1.BlanksR\x06blanks\x12\x12\n" +
-	"\x04tags\x182 \x03(\tR\x04tags\"\xf9\x06\n" +
+	"\x04tags\x182 \x03(\tR\x04tags\"\xa2\a\n" +
 	"\x0ePlanRunRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12%\n" +
@@ -3690,7 +3727,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\x12\x12\n" +
 	"\x04tags\x182 \x03(\tR\x04tags\x12\x1b\n" +
 	"\tlot_codes\x183 \x03(\tR\blotCodes\x12\x14\n" +
-	"\x05again\x184 \x03(\x05R\x05again\x1a@\n" +
+	"\x05again\x184 \x03(\x05R\x05again\x12'\n" +
+	"\x0fcollection_code\x18Z \x01(\tR\x0ecollectionCode\x1a@\n" +
 	"\x12SharedVesselsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\x05R\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a:\n" +
@@ -3698,7 +3736,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"3\n" +
 	"\x0fPlanRunResponse\x12 \n" +
-	"\x03run\x18\x01 \x01(\v2\x0e.dyelot.v1.RunR\x03run\"\xf1\x04\n" +
+	"\x03run\x18\x01 \x01(\v2\x0e.dyelot.v1.RunR\x03run\"\x9a\x05\n" +
 	"\x03Run\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12%\n" +
 	"\x0ecolourway_code\x18\x02 \x01(\tR\rcolourwayCode\x12%\n" +
@@ -3721,7 +3759,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\n" +
 	"planned_by\x18\x0f \x01(\tR\tplannedBy\x12\x12\n" +
 	"\x04note\x18\x10 \x01(\tR\x04note\x12'\n" +
-	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\"\xb1\x05\n" +
+	"\x0fcommission_code\x18< \x01(\tR\x0ecommissionCode\x12'\n" +
+	"\x0fcollection_code\x18Z \x01(\tR\x0ecollectionCode\"\xb1\x05\n" +
 	"\x03Lot\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x19\n" +
 	"\brun_code\x18\x02 \x01(\tR\arunCode\x12\x1f\n" +
@@ -3777,7 +3816,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\aoffered\x18\x04 \x01(\tR\aoffered\x12\x1f\n" +
 	"\voverride_by\x18\x05 \x01(\tR\n" +
 	"overrideBy\x12'\n" +
-	"\x0foverride_reason\x18\x06 \x01(\tR\x0eoverrideReason\"\xdf\x02\n" +
+	"\x0foverride_reason\x18\x06 \x01(\tR\x0eoverrideReason\"\xf5\x02\n" +
 	"\aGarment\x12\x10\n" +
 	"\x03tag\x18\x01 \x01(\tR\x03tag\x12\x19\n" +
 	"\blot_code\x18\x02 \x01(\tR\alotCode\x12\x1b\n" +
@@ -3788,7 +3827,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\vparcel_code\x18\a \x01(\tR\n" +
 	"parcelCode\x12\x14\n" +
 	"\x05place\x18\b \x01(\tR\x05place\x12\x1b\n" +
-	"\torder_ref\x18\t \x01(\tR\borderRef\x12\"\n" +
+	"\torder_ref\x18\t \x01(\tR\borderRef\x12\x14\n" +
+	"\x05shade\x18\x1e \x01(\tR\x05shade\x12\"\n" +
 	"\rnext_lot_code\x182 \x01(\tR\vnextLotCode\x12:\n" +
 	"\x19customers_commission_code\x18< \x01(\tR\x17customersCommissionCode\"\xb9\x02\n" +
 	"\vPlannedDose\x12\x1b\n" +
@@ -3965,7 +4005,7 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\ageneral\x18\x04 \x03(\v2\x12.dyelot.v1.CautionR\ageneral\x12,\n" +
 	"\x06stages\x18\x05 \x03(\v2\x14.dyelot.v1.CardStageR\x06stages\x12#\n" +
 	"\rnext_position\x18\x06 \x01(\x05R\fnextPosition\x12*\n" +
-	"\x04iron\x182 \x03(\v2\x16.dyelot.v1.OfferedIronR\x04iron\"\xc7\x05\n" +
+	"\x04iron\x182 \x03(\v2\x16.dyelot.v1.OfferedIronR\x04iron\"\xee\x05\n" +
 	"\x12RecordStageRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1b\n" +
@@ -3995,7 +4035,8 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"overrideBy\x12'\n" +
 	"\x0foverride_reason\x18\x12 \x01(\tR\x0eoverrideReason\x12\x1b\n" +
 	"\tbath_code\x18( \x01(\tR\bbathCode\x12#\n" +
-	"\x04dips\x18) \x03(\v2\x0f.dyelot.v1.DipsR\x04dips\"\xe9\x01\n" +
+	"\x04dips\x18) \x03(\v2\x0f.dyelot.v1.DipsR\x04dips\x12%\n" +
+	"\x0elabour_minutes\x18n \x01(\x05R\rlabourMinutes\"\xe9\x01\n" +
 	"\x13RecordStageResponse\x12.\n" +
 	"\x06record\x18\x01 \x01(\v2\x16.dyelot.v1.StageRecordR\x06record\x12.\n" +
 	"\bwarnings\x18\x02 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\x121\n" +

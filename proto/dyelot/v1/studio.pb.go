@@ -639,8 +639,9 @@ func (*GetTodayRequest) Descriptor() ([]byte, []int) {
 
 type Task struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Stable, for programs: "stage-next", "test-open", "verdict-open", "short",
-	// "found", "reorder", "dispatch".
+	// Stable, for programs: "stage-next", "stage-waits" (it cools, dries, cures or
+	// rests), "stage-late" (it sits longer than it may), "test-open", "verdict-open", "short",
+	// "found", "reorder", "dispatch", "gather", "gather-missed".
 	Key string `protobuf:"bytes,1,opt,name=key,proto3" json:"key,omitempty"`
 	// The lot, run, parcel or item it is about.
 	Subject string `protobuf:"bytes,2,opt,name=subject,proto3" json:"subject,omitempty"`

@@ -44,6 +44,11 @@ type House struct {
 	Logbook pb.LogbookServiceClient
 	Orders  pb.CommissionServiceClient
 	Pot     pb.PotServiceClient
+	Depth   pb.DepthServiceClient
+	Swatch  pb.SwatchServiceClient
+	Gather  pb.GatherServiceClient
+	Days    pb.DaysServiceClient
+	Season  pb.SeasonServiceClient
 
 	ids atomic.Int64
 }
@@ -77,6 +82,11 @@ func New(t testing.TB) *House {
 	h.Logbook = pb.NewLogbookServiceClient(conn)
 	h.Orders = pb.NewCommissionServiceClient(conn)
 	h.Pot = pb.NewPotServiceClient(conn)
+	h.Depth = pb.NewDepthServiceClient(conn)
+	h.Swatch = pb.NewSwatchServiceClient(conn)
+	h.Gather = pb.NewGatherServiceClient(conn)
+	h.Days = pb.NewDaysServiceClient(conn)
+	h.Season = pb.NewSeasonServiceClient(conn)
 	return h
 }
 

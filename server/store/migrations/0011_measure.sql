@@ -7,6 +7,7 @@ alter table reading
     add column specular text not null default ''
         constraint reading_specular_known check (specular in ('', 'included', 'excluded')),
     add column file_name text not null default '',
+    add column file_sample text not null default '',
     add column file_sha256 bytea constraint reading_file_hash_whole check (octet_length(file_sha256) = 32);
 
 -- The reading's own l, a, b are the mean of the spots that count.
@@ -37,6 +38,7 @@ create table standard_spectrum (
     specular text not null default '' constraint standard_spectrum_specular_known check (specular in ('', 'included', 'excluded')),
     instrument text not null default '',
     file_name text not null default '',
+    file_sample text not null default '',
     file_sha256 bytea constraint standard_spectrum_file_hash_whole check (octet_length(file_sha256) = 32),
     recorded_at timestamptz not null,
     recorded_by bigint not null constraint standard_spectrum_principal_fkey references principal
@@ -53,6 +55,7 @@ create table ground_reading (
     specular text not null default '' constraint ground_reading_specular_known check (specular in ('', 'included', 'excluded')),
     instrument text not null default '',
     file_name text not null default '',
+    file_sample text not null default '',
     file_sha256 bytea constraint ground_reading_file_hash_whole check (octet_length(file_sha256) = 32),
     by_name text not null,
     happened_at timestamptz not null,

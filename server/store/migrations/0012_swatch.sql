@@ -33,12 +33,21 @@ create table swatch (
     reflectance double precision[],
     -- The undyed cloth, at the same wavelengths.
     ground double precision[],
+    specular text not null default '' constraint swatch_specular_known check (specular in ('', 'included', 'excluded')),
     instrument text not null default '',
+    -- The file that the instrument wrote.
+    file_name text not null default '',
+    file_sha256 bytea constraint swatch_file_hash_whole check (octet_length(file_sha256) = 32),
     read_on date,
     by_name text not null,
     note text not null default '',
-    words tsvector generated always as (to_tsvector('simple',
-        name || ' ' || fibre || ' ' || plant || ' ' || part || ' ' || dye_family || ' ' || place || ' ' || recipe_words || ' ' || page || ' ' || note)) stored,
+    -- Words of its baths and of its recipe's code, for a search.
+    also text not null default '',
+    -- Runs of letters and digits alone: left to itself the parser takes "NS-118"
+    -- for a word and a negative number, and a file's name for one word.
+    words tsvector generated always as (to_tsvector('simple', regexp_replace(
+        name || ' ' || fibre || ' ' || plant || ' ' || part || ' ' || dye_family || ' ' || place || ' ' || recipe_words || ' ' || page || ' ' || note || ' ' || also,
+        '[^[:alnum:]]+', ' ', 'g'))) stored,
     recorded_at timestamptz not null,
     recorded_by bigint not null constraint swatch_principal_fkey references principal,
     constraint swatch_colour_whole check (num_nonnulls(l, a, b, illuminant, observer) in (0, 5)),
@@ -47,7 +56,8 @@ create table swatch (
     constraint swatch_ground_has_a_spectrum check (ground is null or reflectance is not null)
 );
 create index swatch_words_idx on swatch using gin (words);
-create index swatch_plant_idx on swatch (plant, fibre);
+create index swatch_plant_idx on swatch (plant, fibre, id);
+create index swatch_fibre_idx on swatch (fibre, id);
 create index swatch_lot_idx on swatch (lot_id) where lot_id is not null;
 
 -- What was done to the cloth besides the dyestuff, in order.
@@ -56,6 +66,7 @@ create table swatch_bath (
     line smallint not null,
     -- A stage kind: mordant, tannin, after-dip, chalk-bath …
     kind text not null,
+    -- A key of the table of substances, or its own words.
     substance text not null,
     -- The metal it adds, as its symbol: Al, Fe, Cu; empty where none.
     metal text not null default '',
@@ -63,6 +74,8 @@ create table swatch_bath (
     percent_wof bigint constraint swatch_bath_percent_positive check (percent_wof > 0),
     constraint swatch_bath_pkey primary key (swatch_id, line)
 );
+create index swatch_bath_substance_idx on swatch_bath (substance, swatch_id);
+create index swatch_bath_metal_idx on swatch_bath (metal, swatch_id) where metal <> '';
 
 -- How the swatch wore: what to expect of a lot, and never a lot's own grade.
 create table swatch_grade (
@@ -72,14 +85,20 @@ create table swatch_grade (
     edition text not null default '',
     variant text not null default '',
     component text not null,
+    -- As written: "3-4". Beside it what it answers, on which scale, and its place
+    -- there in half grades, so that it can be compared: 7 is 3-4.
     grade text not null,
-    assessor text not null,
+    kind text not null,
+    scale text not null,
+    half_grades smallint not null constraint swatch_grade_positive check (half_grades > 0),
+    assessor text not null constraint swatch_grade_has_an_assessor check (assessor <> ''),
     evidence text not null default '',
     tested_on date not null,
     recorded_at timestamptz not null,
     recorded_by bigint not null constraint swatch_grade_principal_fkey references principal
 );
 create index swatch_grade_swatch_idx on swatch_grade (swatch_id);
+create index swatch_grade_kind_idx on swatch_grade (kind, scale, half_grades, swatch_id);
 
 create table swatch_struck (
     swatch_id bigint constraint swatch_struck_pkey primary key constraint swatch_struck_swatch_fkey references swatch,
