@@ -35,6 +35,8 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"measured_grade_component_once":      `select test_id as of_id, ` + measuredColumns + ` where test_id = any($1) order by id`,
 		"measured_grade_look_once":           `select look_id as of_id, ` + measuredColumns + ` where look_id = any($1)`,
 		"fastness_test_window_once":          windowColumns + ` where x.id = any($1)`,
+		"supplier_offer_item_idx":            inForceOffers,
+		"purchase_receipt_line_idx":          purchaseReceipts,
 		"stage_record_bath_idx":              liquorColumns + ` where b.id = any($1)`,
 		"cost_labour_lot_idx":                `select id from cost_labour where lot_id = any($1)`,
 		"cost_labour_record_idx":             `select id from cost_labour where record_id = any($1)`,

@@ -49,6 +49,7 @@ type House struct {
 	Gather  pb.GatherServiceClient
 	Days    pb.DaysServiceClient
 	Season  pb.SeasonServiceClient
+	Buy     pb.PurchaseServiceClient
 
 	ids atomic.Int64
 }
@@ -87,6 +88,7 @@ func New(t testing.TB) *House {
 	h.Gather = pb.NewGatherServiceClient(conn)
 	h.Days = pb.NewDaysServiceClient(conn)
 	h.Season = pb.NewSeasonServiceClient(conn)
+	h.Buy = pb.NewPurchaseServiceClient(conn)
 	return h
 }
 
