@@ -21,6 +21,7 @@ func fixed(words ...string) lister {
 // listerOf knows what an argument's name asks for.
 var listerOf = map[string]lister{
 	"ITEM":             listItems,
+	"ORDER":            listPurchases,
 	"PARCEL":           listParcels,
 	"LOT":              listLots,
 	"LOTS":             listLots,

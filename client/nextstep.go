@@ -83,10 +83,15 @@ var nextByReason = map[string]string{
 	"WINDOW_NO_GRADE":     "look again with: dyelot window look {window}; or say the grade yourself: dyelot window in {window} --grade 2-3; or end it without one: --given-up \"…\"",
 	"REPORT_DIFFERS":      "see which file it was with: dyelot test show {test}",
 	"NO_REPORT":           "see what it holds with: dyelot test show {test}",
+	"MIXED_CURRENCY":      "name one with: dyelot purchase from-reorder ITEM --supplier SUPPLIER",
+	"NOT_ON_ORDER":        "see the order with: dyelot purchase show {order}",
+	"NOTHING_TO_COME":     "see the order with: dyelot purchase show {order}",
 }
 
 // listed is where to look for what is missing.
 var listed = map[string]string{
+	"order":        "see the orders with: dyelot purchase list",
+	"offer":        "see the offers with: dyelot offer list",
 	"lot":          "see the lots with: dyelot lot list",
 	"run":          "see the runs with: dyelot run list --all",
 	"parcel":       "see the parcels with: dyelot stock list --empty",
