@@ -97,6 +97,13 @@ func Rests(before, after Row) (least, most Minute) {
 	return after.Before, max(before.Most, after.Before)
 }
 
+// Hands is how long somebody is at a stage: to begin it, to end it, and for the
+// whole time where its kind asks for that.
+func (r Row) Hands(celsius, minutes int) Minute {
+	t := r.Task(celsius, minutes, 0)
+	return t.Begin + t.End
+}
+
 // GoesOn is how long a stage goes on by itself after it was recorded: a dyed lot
 // cools in its pot, what was laid away cures; the rest is over.
 func (r Row) GoesOn(celsius, minutes int) Minute {

@@ -28,7 +28,7 @@ func (t planTerms) bathLines(b lot.Bath) []cost.Line {
 	for _, d := range b.Doses {
 		lines = append(lines, t.prices.dose(d))
 	}
-	if n := cost.Attended(b.Minutes); n > 0 {
+	if n := handsOn(b); n > 0 {
 		p := t.rates.Labour(n*1000, t.on)
 		lines = append(lines, cost.Line{Kind: cost.Labour, Key: "labour", Name: "labour", Quantity: cost.Minutes(n), Money: p.Money, Unknown: p.Unknown})
 	}

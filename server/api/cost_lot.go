@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"dyelot/inventory/cost"
+	"dyelot/inventory/days"
 	"dyelot/inventory/lot"
 	"dyelot/inventory/quantity"
 	"dyelot/inventory/stock"
@@ -152,7 +153,7 @@ func (c *costBook) addLabour(lines map[int64][]cost.Line) {
 		if r.Undone || r.Skipped || r.AdditionTo != 0 || written[r.ID] || r.Corrects != 0 && written[r.Corrects] {
 			continue
 		}
-		if minutes := cost.Attended(c.plannedMinutes(r)); minutes > 0 {
+		if minutes := c.plannedMinutes(r); minutes > 0 {
 			planned := cost.Charge{Line: c.labour(minutes, c.day(r.HappenedAt), fmt.Sprintf("%d %s: %d min planned, not recorded", r.Position, r.Kind.Name, minutes)), Uses: served}
 			share(lines, planned, whole)
 		}
@@ -185,14 +186,24 @@ func (c *costBook) labour(minutes int64, on time.Time, note string) cost.Line {
 	return l
 }
 
-// plannedMinutes is how long the plan said that a record's stage would take.
-func (c *costBook) plannedMinutes(r lot.Standing) int {
+// plannedMinutes is how long the plan says that somebody is at a record's stage.
+func (c *costBook) plannedMinutes(r lot.Standing) int64 {
 	for _, b := range c.baths {
 		if b.Position == r.Position && len(r.Lots) > 0 && serves(b, r.Lots[0].LotID) {
-			return b.Minutes
+			return handsOn(b)
 		}
 	}
 	return 0
+}
+
+// handsOn is how many minutes somebody is at a planned bath, as the week's plan
+// reckons them; of a kind that nobody gave minutes, none.
+func handsOn(b lot.Bath) int64 {
+	row, err := days.RowOf(b.Kind.Key)
+	if err != nil {
+		return 0
+	}
+	return int64(row.Hands(b.Celsius, b.Minutes))
 }
 
 // soFar is true of a lot that may still cost more.

@@ -148,9 +148,10 @@ func TestWhatTwoLotsCost(t *testing.T) {
 		{"weld", []*pb.LotCost{a, b}, 6_980_000}, // 648 + 50 g at 10 EUR/kg
 		{"weld", []*pb.LotCost{b}, 3_234_000},    // 6.48 × 539 / 1080; the 50 g are A's
 		{"tunic", []*pb.LotCost{a}, 125_000_000},
-		// The tub's 40 min were written on the record that was corrected; brew 60 and
-		// A's dye 60 min are as planned: 24 EUR/h × (20.037 + 30.056 + 60) min.
-		{"labour", []*pb.LotCost{a, b}, 16_000_000 + 24_000_000 + 2*24_000_000},
+		// The tub's 40 min were written on the record that was corrected; a brew's
+		// 20 + 20 min of hands and each dye bath's 20 + 15 are as the week is planned
+		// (inventory/days, common practice), at 24 EUR an hour.
+		{"labour", []*pb.LotCost{a, b}, 16_000_000 + 16_000_000 + 2*14_000_000},
 	} {
 		if got := c.of(w.key, w.lots...); got != w.want {
 			t.Errorf("%s: %d, want %d", w.key, got, w.want)
