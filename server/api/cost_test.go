@@ -201,8 +201,8 @@ func TestWhatNobodyPaidIsSaid(t *testing.T) {
 	if l.GetKnown() || !strings.Contains(l.GetTitle(), "not known: ") || !strings.Contains(l.GetTitle(), c.alum+" has no price") || !strings.Contains(l.GetTitle(), "at least ") {
 		t.Errorf("%s", l.GetTitle())
 	}
-	// 60 min and a pot-day, × 541 / 1080, over 5 good pieces.
-	if got, want := micro(t, l.GetTotal()), quantity.MulDiv(30_000_000, 541, 1080); got != want {
+	// A mordant's 20 + 10 min of hands and a pot-day, × 541 / 1080.
+	if got, want := micro(t, l.GetTotal()), quantity.MulDiv(18_000_000, 541, 1080); got != want {
 		t.Errorf("%d, want %d", got, want)
 	}
 }
@@ -217,7 +217,7 @@ func TestMinutesAreWrittenAndTakenOff(t *testing.T) {
 		return c.cost.RecordLabour(c.Ctx, &pb.RecordLabourRequest{RequestId: c.ID(), Of: of, Minutes: minutes, By: "dyer-1", Note: note})
 	}
 	fine(c.record(&pb.RecordStageRequest{LotCodes: c.lots[:1], Position: 3}))(c.House)
-	if got := c.of("labour", c.lotCost(c.lots[0], "")); got != 24_000_000 {
+	if got := c.of("labour", c.lotCost(c.lots[0], "")); got != 14_000_000 { // a dye bath's 20 + 15 min at 24 EUR an hour
 		t.Errorf("as planned %d", got)
 	}
 	fine(write(c.lots[0], 55, ""))(c.House)

@@ -16,7 +16,7 @@ func TestEachQueryOfShadesUsesItsIndex(t *testing.T) {
 		{"shade_sort_lot_lot_idx", "bigint[]", `'{1}'`, newestShadeSort},
 		{"garment_lot_idx", "bigint[]", `'{1}'`, garmentsEverOf},
 		{"garment_event_issued_idx", "bigint[]", `'{1}'`, garmentsEverOf},
-		{"run_colourway_idx", "bigint", `1`, lotsOfColourway},
+		{"run_newest_of_colourway_idx", "bigint", `1`, lotsOfColourway},
 		{"run_standard_idx", "bigint", `1`, lotsOfStandard},
 		{"record_lot_", "bigint[], text[]", `'{1}', '{dye}'`, dyedLots},
 		{"reading_spot_pkey", "bigint[]", `'{1}'`, spotsOfReadings},

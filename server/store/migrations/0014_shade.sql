@@ -46,5 +46,4 @@ create trigger shade_group_garment_is_history before update or delete or truncat
     for each statement execute function refuse_change();
 
 -- A colour's lots over the years.
-create index run_colourway_idx on run (colourway_id);
 create index run_standard_idx on run (standard_id);
