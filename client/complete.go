@@ -49,6 +49,7 @@ var listerOf = map[string]lister{
 	"LOT-OR-RECORD":    listLots,
 	"COLOURWAY-OR-RUN": listColourways,
 	"PLANT":            listPlants,
+	"ACTION":     listActions,
 }
 
 func (s *session) completeArgs(places []place) cobra.CompletionFunc {

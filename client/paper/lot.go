@@ -26,6 +26,7 @@ func (s *Sheet) Lot(r *dyelotv1.GetLotResponse) {
 	s.garments(r.GetLot().GetGarments())
 	s.afterwards(r.GetLot())
 	s.before(r.GetLot())
+	s.concerned(r.GetActions())
 	for _, st := range r.GetStages() {
 		s.Gap()
 		if rec := st.GetRecord(); rec != nil {

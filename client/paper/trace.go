@@ -21,6 +21,7 @@ func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
 		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), prefixed("shade group ", g.GetShade()), severalLots(r)))
 	s.events(r.GetEvents(), len(r.GetLotCodes()) > 1)
+	s.concerned(r.GetActions())
 	s.tracedJudgement("Judged", r.GetJudgement())
 	for _, f := range r.GetFormerLots() {
 		s.tracedJudgement("Judged before, in lot "+f.GetLot().GetCode()+", "+f.GetLot().GetState(), f.GetJudgement())
@@ -199,6 +200,7 @@ func (s *Sheet) TracedParcel(r *dyelotv1.TraceParcelResponse) {
 	s.origin(p)
 	s.left(p)
 	s.account(r.GetAccount())
+	s.concerned(r.GetActions())
 	for _, d := range r.GetDescendants() {
 		s.Line("  went into %s, %s", d.GetCode(), named(d.GetItemName(), d.GetItemCode()))
 	}

@@ -114,6 +114,9 @@ func (p *past) answer(tx *store.Tx) (*dyelotv1.TraceGarmentResponse, error) {
 		return nil, err
 	}
 	m.Iron = offeredIron(p.garment, p.lives.of(p.garment))
+	if m.Actions, err = actionsAbout(tx, []int64{p.garment.ID}, p.parcelIDs(), p.lots); err != nil {
+		return nil, err
+	}
 	if m.FormerLots, err = p.formerLots(tx); err != nil {
 		return nil, err
 	}

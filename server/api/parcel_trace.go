@@ -38,6 +38,9 @@ func (s *GarmentServer) TraceParcel(ctx context.Context, req *dyelotv1.TraceParc
 		for _, l := range lots {
 			m.LotCodes = append(m.LotCodes, store.Code('L', l))
 		}
+		if m.Actions, err = actionsAbout(tx, nil, []int64{id}, nil); err != nil {
+			return nil, err
+		}
 		m.Parcel, m.Descendants, err = encodeFamily(tx, p, made)
 		return m, err
 	})

@@ -84,6 +84,9 @@ func (s *RunServer) GetLot(ctx context.Context, req *dyelotv1.GetLotRequest) (*d
 		}
 		m := run.encode()
 		resp := &dyelotv1.GetLotResponse{Lot: lotIn(m, store.Code('L', id)), Stages: run.stagesOf(id)}
+		if resp.Actions, err = actionsOfLot(tx, id); err != nil {
+			return nil, err
+		}
 		return resp, lotAfterwards(tx, id, resp.Lot)
 	})
 }

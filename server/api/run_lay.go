@@ -255,8 +255,11 @@ func preferredParcels(wish map[string]int64, shelf *lot.Shelf) (map[int64]int64,
 		item := int64(0)
 		for id, parcels := range shelf.Parcels {
 			for _, q := range parcels {
-				if q.Item.Code == code && q.ID == parcel {
-					item = id
+				if q.Item.Code != code || q.ID != parcel {
+					continue
+				}
+				if item = id; q.Blocked != "" {
+					return nil, fault.Refuse("PARCEL_BLOCKED", "%s is blocked: %s", q.Code(), q.Blocked).With("parcel", q.Code())
 				}
 			}
 		}

@@ -30,7 +30,7 @@ const (
 	maxMessage = 16 << 20
 )
 
-var notes = map[protoreflect.Name]bool{"note": true, "reason": true, "complaint": true, "override_reason": true, "direction": true, "evidence": true, "basis": true, "might_not_take": true, "cut_off": true}
+var notes = map[protoreflect.Name]bool{"note": true, "reason": true, "complaint": true, "override_reason": true, "direction": true, "evidence": true, "basis": true, "because": true, "found": true, "might_not_take": true, "cut_off": true}
 
 // checkText refuses, with fault.Invalid and the field's path, text that is too
 // long or holds control characters, and lists longer than 10 000.

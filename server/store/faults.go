@@ -35,6 +35,7 @@ var said = map[string]*fault.Fault{
 	"collection_code_key":               fault.New(fault.Exists, "COLLECTION_EXISTS", "there is a collection of that code already").At("collection.code"),
 	"commission_reference_key":          fault.New(fault.Exists, "COMMISSION_EXISTS", "there is a commission of that reference already").At("commission.reference"),
 	"window_end_pkey":                   fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
+	"action_done_pkey":                  fault.Refuse("ACTION_DONE", "that action has been completed already"),
 	"fastness_test_window_once":         fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
 	"purchase_closed_once":              fault.Refuse("NOTHING_TO_COME", "that line was closed already"),
 }

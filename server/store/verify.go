@@ -165,6 +165,16 @@ var checks = []string{
 	 from swatch s join lot l on l.id = s.lot_id join run on run.id = l.run_id where s.version_id is distinct from run.version_id order by s.id`,
 	`select 'opening-passed' as check, 'L' || o.lot_id as subject, 'the lot came by an opening import and nobody passed it by name' as text
 	 from opening_lot o where not exists (select from verdict v where v.lot_id = o.lot_id and v.outcome = 'passed' and v.by_name <> '') order by o.lot_id`,
+	// An action that blocks did so in the same act, and what it is because of came back.
+	`select 'action-blocks' as check, 'A' || a.id as subject, 'it blocks P' || p.parcel_id || ', which was not blocked then' as text
+	 from action a join action_parcel p on p.action_id = a.id
+	 where not coalesce((select not k.lifted from parcel_block k where k.parcel_id = p.parcel_id and k.recorded_at <= a.recorded_at order by k.id desc limit 1), false)
+	 or not a.blocks order by a.id, p.parcel_id`,
+	`select 'action-blocks' as check, 'A' || a.id as subject, 'it blocks, and names no parcel' as text
+	 from action a where a.blocks and not exists (select from action_parcel p where p.action_id = a.id) order by a.id`,
+	`select 'action-return' as check, 'A' || r.action_id as subject, 'it is because of ' || g.tag || ', which never came back' as text
+	 from action_return r join garment g on g.id = r.garment_id
+	 where not exists (select from garment_event e where e.garment_id = g.id and e.kind = 'returned') order by r.action_id, g.id`,
 	// A kept sort by shade has a garment in each of its groups.
 	`select 'shade-groups' as check, s.sorted_of as subject, 'the sort by shade counts ' || s.groups || ' groups, and ' || count(distinct m.group_no) || ' hold garments' as text
 	 from shade_sort s left join shade_group_garment m on m.sort_id = s.id
@@ -198,6 +208,7 @@ const counted = `
 	select 'fastness tests', count(*) from fastness_test union all
 	select 'window tests', count(*) from window_test union all
 	select 'verdicts', count(*) from verdict union all
+	select 'actions', count(*) from action union all
 	select 'counts', count(*) from shelf_count union all
 	select 'log entries', count(*) from log_entry union all
 	select 'collections', count(*) from collection union all

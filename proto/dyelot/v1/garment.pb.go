@@ -802,7 +802,9 @@ type TraceGarmentResponse struct {
 	Iron *OfferedIron `protobuf:"bytes,50,opt,name=iron,proto3" json:"iron,omitempty"`
 	// The lots that it left, the first one first, each as it was judged and with
 	// those who were its sisters then.
-	FormerLots    []*FormerLot `protobuf:"bytes,51,rep,name=former_lots,json=formerLots,proto3" json:"former_lots,omitempty"`
+	FormerLots []*FormerLot `protobuf:"bytes,51,rep,name=former_lots,json=formerLots,proto3" json:"former_lots,omitempty"`
+	// What was changed because of it, or of what is in it.
+	Actions       []*Action `protobuf:"bytes,140,rep,name=actions,proto3" json:"actions,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -924,6 +926,13 @@ func (x *TraceGarmentResponse) GetIron() *OfferedIron {
 func (x *TraceGarmentResponse) GetFormerLots() []*FormerLot {
 	if x != nil {
 		return x.FormerLots
+	}
+	return nil
+}
+
+func (x *TraceGarmentResponse) GetActions() []*Action {
+	if x != nil {
+		return x.Actions
 	}
 	return nil
 }
@@ -1145,8 +1154,10 @@ type TraceParcelResponse struct {
 	LotCodes []string `protobuf:"bytes,3,rep,name=lot_codes,json=lotCodes,proto3" json:"lot_codes,omitempty"`
 	// Every garment that has any of it in it, and where each is. Of blanks, those
 	// that they became.
-	Garments      []*Garment     `protobuf:"bytes,4,rep,name=garments,proto3" json:"garments,omitempty"`
-	Account       *ParcelAccount `protobuf:"bytes,5,opt,name=account,proto3" json:"account,omitempty"`
+	Garments []*Garment     `protobuf:"bytes,4,rep,name=garments,proto3" json:"garments,omitempty"`
+	Account  *ParcelAccount `protobuf:"bytes,5,opt,name=account,proto3" json:"account,omitempty"`
+	// What was changed because of it.
+	Actions       []*Action `protobuf:"bytes,140,rep,name=actions,proto3" json:"actions,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1216,11 +1227,18 @@ func (x *TraceParcelResponse) GetAccount() *ParcelAccount {
 	return nil
 }
 
+func (x *TraceParcelResponse) GetActions() []*Action {
+	if x != nil {
+		return x.Actions
+	}
+	return nil
+}
+
 var File_dyelot_v1_garment_proto protoreflect.FileDescriptor
 
 const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\n" +
-	"\x17dyelot/v1/garment.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x15dyelot/v1/judge.proto\x1a\x13dyelot/v1/run.proto\x1a\x15dyelot/v1/stock.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x9f\x01\n" +
+	"\x17dyelot/v1/garment.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x15dyelot/v1/cause.proto\x1a\x15dyelot/v1/judge.proto\x1a\x13dyelot/v1/run.proto\x1a\x15dyelot/v1/stock.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x9f\x01\n" +
 	"\x13ListGarmentsRequest\x12\x19\n" +
 	"\blot_code\x18\x01 \x01(\tR\alotCode\x12\x14\n" +
 	"\x05place\x18\x02 \x01(\tR\x05place\x12\x1b\n" +
@@ -1278,7 +1296,7 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\bRelative\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\x12\x16\n" +
 	"\x06shared\x18\x02 \x03(\tR\x06shared\x12\x14\n" +
-	"\x05apart\x18\x03 \x03(\tR\x05apart\"\xd8\x04\n" +
+	"\x05apart\x18\x03 \x03(\tR\x05apart\"\x86\x05\n" +
 	"\x14TraceGarmentResponse\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\x12 \n" +
 	"\x03lot\x18\x02 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
@@ -1294,7 +1312,8 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\tlot_codes\x18\v \x03(\tR\blotCodes\x12*\n" +
 	"\x04iron\x182 \x01(\v2\x16.dyelot.v1.OfferedIronR\x04iron\x125\n" +
 	"\vformer_lots\x183 \x03(\v2\x14.dyelot.v1.FormerLotR\n" +
-	"formerLots\"\xb7\x01\n" +
+	"formerLots\x12,\n" +
+	"\aactions\x18\x8c\x01 \x03(\v2\x11.dyelot.v1.ActionR\aactions\"\xb7\x01\n" +
 	"\tFormerLot\x12 \n" +
 	"\x03lot\x18\x01 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
 	"\x0ecolourway_name\x18\x02 \x01(\tR\rcolourwayName\x122\n" +
@@ -1310,13 +1329,14 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\x04lost\x18\x04 \x01(\v2\x11.dyelot.v1.AmountR\x04lost\x12.\n" +
 	"\tsent_back\x18\x05 \x01(\v2\x11.dyelot.v1.AmountR\bsentBack\x12*\n" +
 	"\aon_hand\x18\x06 \x01(\v2\x11.dyelot.v1.AmountR\x06onHand\x12\x12\n" +
-	"\x04text\x18\a \x01(\tR\x04text\"\xf6\x01\n" +
+	"\x04text\x18\a \x01(\tR\x04text\"\xa4\x02\n" +
 	"\x13TraceParcelResponse\x12)\n" +
 	"\x06parcel\x18\x01 \x01(\v2\x11.dyelot.v1.ParcelR\x06parcel\x123\n" +
 	"\vdescendants\x18\x02 \x03(\v2\x11.dyelot.v1.ParcelR\vdescendants\x12\x1b\n" +
 	"\tlot_codes\x18\x03 \x03(\tR\blotCodes\x12.\n" +
 	"\bgarments\x18\x04 \x03(\v2\x12.dyelot.v1.GarmentR\bgarments\x122\n" +
-	"\aaccount\x18\x05 \x01(\v2\x18.dyelot.v1.ParcelAccountR\aaccount2\xd4\x04\n" +
+	"\aaccount\x18\x05 \x01(\v2\x18.dyelot.v1.ParcelAccountR\aaccount\x12,\n" +
+	"\aactions\x18\x8c\x01 \x03(\v2\x11.dyelot.v1.ActionR\aactions2\xd4\x04\n" +
 	"\x0eGarmentService\x12]\n" +
 	"\fListGarments\x12\x1e.dyelot.v1.ListGarmentsRequest\x1a\x1f.dyelot.v1.ListGarmentsResponse\"\f\xca\xc2\x18\b\n" +
 	"\x06\x01\x02\x03\x04\x05\x06\x12g\n" +
@@ -1373,6 +1393,7 @@ var file_dyelot_v1_garment_proto_goTypes = []any{
 	(*StageRecord)(nil),              // 23: dyelot.v1.StageRecord
 	(*Judgement)(nil),                // 24: dyelot.v1.Judgement
 	(*OfferedIron)(nil),              // 25: dyelot.v1.OfferedIron
+	(*Action)(nil),                   // 26: dyelot.v1.Action
 }
 var file_dyelot_v1_garment_proto_depIdxs = []int32{
 	17, // 0: dyelot.v1.ListGarmentsResponse.garments:type_name -> dyelot.v1.Garment
@@ -1397,36 +1418,38 @@ var file_dyelot_v1_garment_proto_depIdxs = []int32{
 	11, // 19: dyelot.v1.TraceGarmentResponse.cousins:type_name -> dyelot.v1.Relative
 	25, // 20: dyelot.v1.TraceGarmentResponse.iron:type_name -> dyelot.v1.OfferedIron
 	13, // 21: dyelot.v1.TraceGarmentResponse.former_lots:type_name -> dyelot.v1.FormerLot
-	22, // 22: dyelot.v1.FormerLot.lot:type_name -> dyelot.v1.Lot
-	24, // 23: dyelot.v1.FormerLot.judgement:type_name -> dyelot.v1.Judgement
-	11, // 24: dyelot.v1.FormerLot.sisters:type_name -> dyelot.v1.Relative
-	21, // 25: dyelot.v1.ParcelAccount.received:type_name -> dyelot.v1.Amount
-	21, // 26: dyelot.v1.ParcelAccount.found:type_name -> dyelot.v1.Amount
-	21, // 27: dyelot.v1.ParcelAccount.used:type_name -> dyelot.v1.Amount
-	21, // 28: dyelot.v1.ParcelAccount.lost:type_name -> dyelot.v1.Amount
-	21, // 29: dyelot.v1.ParcelAccount.sent_back:type_name -> dyelot.v1.Amount
-	21, // 30: dyelot.v1.ParcelAccount.on_hand:type_name -> dyelot.v1.Amount
-	20, // 31: dyelot.v1.TraceParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	20, // 32: dyelot.v1.TraceParcelResponse.descendants:type_name -> dyelot.v1.Parcel
-	17, // 33: dyelot.v1.TraceParcelResponse.garments:type_name -> dyelot.v1.Garment
-	15, // 34: dyelot.v1.TraceParcelResponse.account:type_name -> dyelot.v1.ParcelAccount
-	0,  // 35: dyelot.v1.GarmentService.ListGarments:input_type -> dyelot.v1.ListGarmentsRequest
-	2,  // 36: dyelot.v1.GarmentService.DispatchGarments:input_type -> dyelot.v1.DispatchGarmentsRequest
-	4,  // 37: dyelot.v1.GarmentService.TakeBackGarment:input_type -> dyelot.v1.TakeBackGarmentRequest
-	7,  // 38: dyelot.v1.GarmentService.MendGarment:input_type -> dyelot.v1.MendGarmentRequest
-	9,  // 39: dyelot.v1.GarmentService.TraceGarment:input_type -> dyelot.v1.TraceGarmentRequest
-	14, // 40: dyelot.v1.GarmentService.TraceParcel:input_type -> dyelot.v1.TraceParcelRequest
-	1,  // 41: dyelot.v1.GarmentService.ListGarments:output_type -> dyelot.v1.ListGarmentsResponse
-	3,  // 42: dyelot.v1.GarmentService.DispatchGarments:output_type -> dyelot.v1.DispatchGarmentsResponse
-	6,  // 43: dyelot.v1.GarmentService.TakeBackGarment:output_type -> dyelot.v1.TakeBackGarmentResponse
-	8,  // 44: dyelot.v1.GarmentService.MendGarment:output_type -> dyelot.v1.MendGarmentResponse
-	12, // 45: dyelot.v1.GarmentService.TraceGarment:output_type -> dyelot.v1.TraceGarmentResponse
-	16, // 46: dyelot.v1.GarmentService.TraceParcel:output_type -> dyelot.v1.TraceParcelResponse
-	41, // [41:47] is the sub-list for method output_type
-	35, // [35:41] is the sub-list for method input_type
-	35, // [35:35] is the sub-list for extension type_name
-	35, // [35:35] is the sub-list for extension extendee
-	0,  // [0:35] is the sub-list for field type_name
+	26, // 22: dyelot.v1.TraceGarmentResponse.actions:type_name -> dyelot.v1.Action
+	22, // 23: dyelot.v1.FormerLot.lot:type_name -> dyelot.v1.Lot
+	24, // 24: dyelot.v1.FormerLot.judgement:type_name -> dyelot.v1.Judgement
+	11, // 25: dyelot.v1.FormerLot.sisters:type_name -> dyelot.v1.Relative
+	21, // 26: dyelot.v1.ParcelAccount.received:type_name -> dyelot.v1.Amount
+	21, // 27: dyelot.v1.ParcelAccount.found:type_name -> dyelot.v1.Amount
+	21, // 28: dyelot.v1.ParcelAccount.used:type_name -> dyelot.v1.Amount
+	21, // 29: dyelot.v1.ParcelAccount.lost:type_name -> dyelot.v1.Amount
+	21, // 30: dyelot.v1.ParcelAccount.sent_back:type_name -> dyelot.v1.Amount
+	21, // 31: dyelot.v1.ParcelAccount.on_hand:type_name -> dyelot.v1.Amount
+	20, // 32: dyelot.v1.TraceParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	20, // 33: dyelot.v1.TraceParcelResponse.descendants:type_name -> dyelot.v1.Parcel
+	17, // 34: dyelot.v1.TraceParcelResponse.garments:type_name -> dyelot.v1.Garment
+	15, // 35: dyelot.v1.TraceParcelResponse.account:type_name -> dyelot.v1.ParcelAccount
+	26, // 36: dyelot.v1.TraceParcelResponse.actions:type_name -> dyelot.v1.Action
+	0,  // 37: dyelot.v1.GarmentService.ListGarments:input_type -> dyelot.v1.ListGarmentsRequest
+	2,  // 38: dyelot.v1.GarmentService.DispatchGarments:input_type -> dyelot.v1.DispatchGarmentsRequest
+	4,  // 39: dyelot.v1.GarmentService.TakeBackGarment:input_type -> dyelot.v1.TakeBackGarmentRequest
+	7,  // 40: dyelot.v1.GarmentService.MendGarment:input_type -> dyelot.v1.MendGarmentRequest
+	9,  // 41: dyelot.v1.GarmentService.TraceGarment:input_type -> dyelot.v1.TraceGarmentRequest
+	14, // 42: dyelot.v1.GarmentService.TraceParcel:input_type -> dyelot.v1.TraceParcelRequest
+	1,  // 43: dyelot.v1.GarmentService.ListGarments:output_type -> dyelot.v1.ListGarmentsResponse
+	3,  // 44: dyelot.v1.GarmentService.DispatchGarments:output_type -> dyelot.v1.DispatchGarmentsResponse
+	6,  // 45: dyelot.v1.GarmentService.TakeBackGarment:output_type -> dyelot.v1.TakeBackGarmentResponse
+	8,  // 46: dyelot.v1.GarmentService.MendGarment:output_type -> dyelot.v1.MendGarmentResponse
+	12, // 47: dyelot.v1.GarmentService.TraceGarment:output_type -> dyelot.v1.TraceGarmentResponse
+	16, // 48: dyelot.v1.GarmentService.TraceParcel:output_type -> dyelot.v1.TraceParcelResponse
+	43, // [43:49] is the sub-list for method output_type
+	37, // [37:43] is the sub-list for method input_type
+	37, // [37:37] is the sub-list for extension type_name
+	37, // [37:37] is the sub-list for extension extendee
+	0,  // [0:37] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_garment_proto_init() }
@@ -1436,6 +1459,7 @@ func file_dyelot_v1_garment_proto_init() {
 	}
 	file_dyelot_v1_access_proto_init()
 	file_dyelot_v1_amount_proto_init()
+	file_dyelot_v1_cause_proto_init()
 	file_dyelot_v1_judge_proto_init()
 	file_dyelot_v1_run_proto_init()
 	file_dyelot_v1_stock_proto_init()

@@ -2741,9 +2741,11 @@ func (x *GetLotRequest) GetCode() string {
 }
 
 type GetLotResponse struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
-	Lot           *Lot                   `protobuf:"bytes,1,opt,name=lot,proto3" json:"lot,omitempty"`
-	Stages        []*PlannedStage        `protobuf:"bytes,2,rep,name=stages,proto3" json:"stages,omitempty"`
+	state  protoimpl.MessageState `protogen:"open.v1"`
+	Lot    *Lot                   `protobuf:"bytes,1,opt,name=lot,proto3" json:"lot,omitempty"`
+	Stages []*PlannedStage        `protobuf:"bytes,2,rep,name=stages,proto3" json:"stages,omitempty"`
+	// What was changed because of its garments, of what is in them or of its recipe.
+	Actions       []*Action `protobuf:"bytes,140,rep,name=actions,proto3" json:"actions,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2788,6 +2790,13 @@ func (x *GetLotResponse) GetLot() *Lot {
 func (x *GetLotResponse) GetStages() []*PlannedStage {
 	if x != nil {
 		return x.Stages
+	}
+	return nil
+}
+
+func (x *GetLotResponse) GetActions() []*Action {
+	if x != nil {
+		return x.Actions
 	}
 	return nil
 }
@@ -3693,7 +3702,7 @@ var File_dyelot_v1_run_proto protoreflect.FileDescriptor
 
 const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\n" +
-	"\x13dyelot/v1/run.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x15dyelot/v1/stock.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"j\n" +
+	"\x13dyelot/v1/run.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x15dyelot/v1/cause.proto\x1a\x15dyelot/v1/stock.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"j\n" +
 	"\x06Blanks\x12\x1f\n" +
 	"\vparcel_code\x18\x01 \x01(\tR\n" +
 	"parcelCode\x12)\n" +
@@ -3977,10 +3986,11 @@ const file_dyelot_v1_run_proto_rawDesc = "" +
 	"\x03lot\x18\x01 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12/\n" +
 	"\bmovement\x18\x02 \x01(\v2\x13.dyelot.v1.MovementR\bmovement\"#\n" +
 	"\rGetLotRequest\x12\x12\n" +
-	"\x04code\x18\x01 \x01(\tR\x04code\"c\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\"\x91\x01\n" +
 	"\x0eGetLotResponse\x12 \n" +
 	"\x03lot\x18\x01 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12/\n" +
-	"\x06stages\x18\x02 \x03(\v2\x17.dyelot.v1.PlannedStageR\x06stages\"c\n" +
+	"\x06stages\x18\x02 \x03(\v2\x17.dyelot.v1.PlannedStageR\x06stages\x12,\n" +
+	"\aactions\x18\x8c\x01 \x03(\v2\x11.dyelot.v1.ActionR\aactions\"c\n" +
 	"\x0fListLotsRequest\x12\x14\n" +
 	"\x05state\x18\x01 \x01(\tR\x05state\x12\x1b\n" +
 	"\tpage_size\x18\x02 \x01(\x05R\bpageSize\x12\x1d\n" +
@@ -4159,7 +4169,8 @@ var file_dyelot_v1_run_proto_goTypes = []any{
 	(*Warning)(nil),               // 48: dyelot.v1.Warning
 	(*Taken)(nil),                 // 49: dyelot.v1.Taken
 	(*Movement)(nil),              // 50: dyelot.v1.Movement
-	(*Parcel)(nil),                // 51: dyelot.v1.Parcel
+	(*Action)(nil),                // 51: dyelot.v1.Action
+	(*Parcel)(nil),                // 52: dyelot.v1.Parcel
 }
 var file_dyelot_v1_run_proto_depIdxs = []int32{
 	45,  // 0: dyelot.v1.Blanks.masses:type_name -> dyelot.v1.Amount
@@ -4226,59 +4237,60 @@ var file_dyelot_v1_run_proto_depIdxs = []int32{
 	50,  // 61: dyelot.v1.IssueLotResponse.movement:type_name -> dyelot.v1.Movement
 	5,   // 62: dyelot.v1.GetLotResponse.lot:type_name -> dyelot.v1.Lot
 	12,  // 63: dyelot.v1.GetLotResponse.stages:type_name -> dyelot.v1.PlannedStage
-	5,   // 64: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
-	12,  // 65: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
-	33,  // 66: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
-	48,  // 67: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
-	5,   // 68: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
-	4,   // 69: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
-	33,  // 70: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
-	34,  // 71: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
-	8,   // 72: dyelot.v1.GetBenchCardResponse.iron:type_name -> dyelot.v1.OfferedIron
-	49,  // 73: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
-	46,  // 74: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	46,  // 75: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
-	46,  // 76: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
-	45,  // 77: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
-	15,  // 78: dyelot.v1.RecordStageRequest.dips:type_name -> dyelot.v1.Dips
-	14,  // 79: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
-	48,  // 80: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
-	47,  // 81: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
-	51,  // 82: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
-	46,  // 83: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
-	14,  // 84: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
-	14,  // 85: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
-	50,  // 86: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
-	48,  // 87: dyelot.v1.UndoStageResponse.warnings:type_name -> dyelot.v1.Warning
-	2,   // 88: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
-	18,  // 89: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
-	20,  // 90: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
-	22,  // 91: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
-	24,  // 92: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
-	26,  // 93: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
-	28,  // 94: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
-	30,  // 95: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
-	32,  // 96: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
-	36,  // 97: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
-	38,  // 98: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
-	40,  // 99: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
-	3,   // 100: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
-	19,  // 101: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
-	21,  // 102: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
-	23,  // 103: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
-	25,  // 104: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
-	27,  // 105: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
-	29,  // 106: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
-	31,  // 107: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
-	35,  // 108: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
-	37,  // 109: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
-	39,  // 110: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
-	41,  // 111: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
-	100, // [100:112] is the sub-list for method output_type
-	88,  // [88:100] is the sub-list for method input_type
-	88,  // [88:88] is the sub-list for extension type_name
-	88,  // [88:88] is the sub-list for extension extendee
-	0,   // [0:88] is the sub-list for field type_name
+	51,  // 64: dyelot.v1.GetLotResponse.actions:type_name -> dyelot.v1.Action
+	5,   // 65: dyelot.v1.ListLotsResponse.lots:type_name -> dyelot.v1.Lot
+	12,  // 66: dyelot.v1.CardStage.stage:type_name -> dyelot.v1.PlannedStage
+	33,  // 67: dyelot.v1.CardStage.cautions:type_name -> dyelot.v1.Caution
+	48,  // 68: dyelot.v1.CardStage.warnings:type_name -> dyelot.v1.Warning
+	5,   // 69: dyelot.v1.GetBenchCardResponse.lot:type_name -> dyelot.v1.Lot
+	4,   // 70: dyelot.v1.GetBenchCardResponse.run:type_name -> dyelot.v1.Run
+	33,  // 71: dyelot.v1.GetBenchCardResponse.general:type_name -> dyelot.v1.Caution
+	34,  // 72: dyelot.v1.GetBenchCardResponse.stages:type_name -> dyelot.v1.CardStage
+	8,   // 73: dyelot.v1.GetBenchCardResponse.iron:type_name -> dyelot.v1.OfferedIron
+	49,  // 74: dyelot.v1.RecordStageRequest.used:type_name -> dyelot.v1.Taken
+	46,  // 75: dyelot.v1.RecordStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	46,  // 76: dyelot.v1.RecordStageRequest.started_at:type_name -> google.protobuf.Timestamp
+	46,  // 77: dyelot.v1.RecordStageRequest.finished_at:type_name -> google.protobuf.Timestamp
+	45,  // 78: dyelot.v1.RecordStageRequest.bath_volume:type_name -> dyelot.v1.Amount
+	15,  // 79: dyelot.v1.RecordStageRequest.dips:type_name -> dyelot.v1.Dips
+	14,  // 80: dyelot.v1.RecordStageResponse.record:type_name -> dyelot.v1.StageRecord
+	48,  // 81: dyelot.v1.RecordStageResponse.warnings:type_name -> dyelot.v1.Warning
+	47,  // 82: dyelot.v1.RecordStageResponse.shortages:type_name -> dyelot.v1.Shortage
+	52,  // 83: dyelot.v1.RecordStageResponse.parcels:type_name -> dyelot.v1.Parcel
+	46,  // 84: dyelot.v1.SkipStageRequest.happened_at:type_name -> google.protobuf.Timestamp
+	14,  // 85: dyelot.v1.SkipStageResponse.record:type_name -> dyelot.v1.StageRecord
+	14,  // 86: dyelot.v1.UndoStageResponse.record:type_name -> dyelot.v1.StageRecord
+	50,  // 87: dyelot.v1.UndoStageResponse.movement:type_name -> dyelot.v1.Movement
+	48,  // 88: dyelot.v1.UndoStageResponse.warnings:type_name -> dyelot.v1.Warning
+	2,   // 89: dyelot.v1.RunService.PlanRun:input_type -> dyelot.v1.PlanRunRequest
+	18,  // 90: dyelot.v1.RunService.PickRun:input_type -> dyelot.v1.PickRunRequest
+	20,  // 91: dyelot.v1.RunService.CancelRun:input_type -> dyelot.v1.CancelRunRequest
+	22,  // 92: dyelot.v1.RunService.GetRun:input_type -> dyelot.v1.GetRunRequest
+	24,  // 93: dyelot.v1.RunService.ListRuns:input_type -> dyelot.v1.ListRunsRequest
+	26,  // 94: dyelot.v1.RunService.IssueLot:input_type -> dyelot.v1.IssueLotRequest
+	28,  // 95: dyelot.v1.RunService.GetLot:input_type -> dyelot.v1.GetLotRequest
+	30,  // 96: dyelot.v1.RunService.ListLots:input_type -> dyelot.v1.ListLotsRequest
+	32,  // 97: dyelot.v1.RunService.GetBenchCard:input_type -> dyelot.v1.GetBenchCardRequest
+	36,  // 98: dyelot.v1.RunService.RecordStage:input_type -> dyelot.v1.RecordStageRequest
+	38,  // 99: dyelot.v1.RunService.SkipStage:input_type -> dyelot.v1.SkipStageRequest
+	40,  // 100: dyelot.v1.RunService.UndoStage:input_type -> dyelot.v1.UndoStageRequest
+	3,   // 101: dyelot.v1.RunService.PlanRun:output_type -> dyelot.v1.PlanRunResponse
+	19,  // 102: dyelot.v1.RunService.PickRun:output_type -> dyelot.v1.PickRunResponse
+	21,  // 103: dyelot.v1.RunService.CancelRun:output_type -> dyelot.v1.CancelRunResponse
+	23,  // 104: dyelot.v1.RunService.GetRun:output_type -> dyelot.v1.GetRunResponse
+	25,  // 105: dyelot.v1.RunService.ListRuns:output_type -> dyelot.v1.ListRunsResponse
+	27,  // 106: dyelot.v1.RunService.IssueLot:output_type -> dyelot.v1.IssueLotResponse
+	29,  // 107: dyelot.v1.RunService.GetLot:output_type -> dyelot.v1.GetLotResponse
+	31,  // 108: dyelot.v1.RunService.ListLots:output_type -> dyelot.v1.ListLotsResponse
+	35,  // 109: dyelot.v1.RunService.GetBenchCard:output_type -> dyelot.v1.GetBenchCardResponse
+	37,  // 110: dyelot.v1.RunService.RecordStage:output_type -> dyelot.v1.RecordStageResponse
+	39,  // 111: dyelot.v1.RunService.SkipStage:output_type -> dyelot.v1.SkipStageResponse
+	41,  // 112: dyelot.v1.RunService.UndoStage:output_type -> dyelot.v1.UndoStageResponse
+	101, // [101:113] is the sub-list for method output_type
+	89,  // [89:101] is the sub-list for method input_type
+	89,  // [89:89] is the sub-list for extension type_name
+	89,  // [89:89] is the sub-list for extension extendee
+	0,   // [0:89] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_run_proto_init() }
@@ -4288,6 +4300,7 @@ func file_dyelot_v1_run_proto_init() {
 	}
 	file_dyelot_v1_access_proto_init()
 	file_dyelot_v1_amount_proto_init()
+	file_dyelot_v1_cause_proto_init()
 	file_dyelot_v1_stock_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{

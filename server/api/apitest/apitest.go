@@ -50,6 +50,7 @@ type House struct {
 	Days    pb.DaysServiceClient
 	Season  pb.SeasonServiceClient
 	Buy     pb.PurchaseServiceClient
+	Cause   pb.CauseServiceClient
 
 	ids atomic.Int64
 }
@@ -89,6 +90,7 @@ func New(t testing.TB) *House {
 	h.Days = pb.NewDaysServiceClient(conn)
 	h.Season = pb.NewSeasonServiceClient(conn)
 	h.Buy = pb.NewPurchaseServiceClient(conn)
+	h.Cause = pb.NewCauseServiceClient(conn)
 	return h
 }
 
