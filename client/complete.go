@@ -21,6 +21,7 @@ func fixed(words ...string) lister {
 // listerOf knows what an argument's name asks for.
 var listerOf = map[string]lister{
 	"ITEM":             listItems,
+	"ORDER":            listPurchases,
 	"PARCEL":           listParcels,
 	"LOT":              listLots,
 	"LOTS":             listLots,
@@ -48,7 +49,7 @@ var listerOf = map[string]lister{
 	"LOT-OR-RECORD":    listLots,
 	"COLOURWAY-OR-RUN": listColourways,
 	"PLANT":            listPlants,
-	"ACTION":     listActions,
+	"ACTION":           listActions,
 }
 
 func (s *session) completeArgs(places []place) cobra.CompletionFunc {

@@ -62,6 +62,23 @@ var every = []struct{ method, line, request string }{
 	{"StockService/PromiseParcel", `stock promise P1 20g --for samples`, `parcel_code: "P1" amount { value: "20" unit: "g" } purpose: "samples"`},
 	{"StockService/ReleasePromise", `stock release H3`, `promise_code: "H3"`},
 	{"StockService/GetReorderList", `reorder --all`, `all: true`},
+	{"StockService/GetReorderList", `reorder --item alum --why --holding 15%`, `item_code: "alum" holding_percent: "15"`},
+	{"StockService/ReceiveDelivery", `stock receive alum 500g --order Q5 --line 2`, `item_code: "alum" amount { value: "500" unit: "g" } order_code: "Q5" order_line: 2`},
+
+	{"PurchaseService/SetOffer", `offer set alum "salt works" --pack 500g --price 6.80 --price "4=6.10 EUR" --minimum 2 --carriage 9.50 --lead-days 10 --from today --until 2026-12-31 --note list`,
+		`offer { item_code: "alum" supplier: "salt works" pack { value: "500" unit: "g" } prices { from_packs: 1 price { value: "6.80" currency: "NOK" } } prices { from_packs: 4 price { value: "6.10" currency: "EUR" } }
+		 minimum_packs: 2 carriage { value: "9.50" currency: "NOK" } lead_days: 10 valid_from: "2026-05-14" valid_until: "2026-12-31" note: "list" }`},
+	{"PurchaseService/ListOffers", `offer list alum --all`, `item_code: "alum" all: true page_size: 1000`},
+	{"PurchaseService/WithdrawOffer", `offer withdraw alum "salt works" --reason "they closed"`, `item_code: "alum" supplier: "salt works" reason: "they closed"`},
+	{"PurchaseService/OrderPurchase", `purchase order "salt works" alum=4kg copperas=500g@12.40 --promised 2026-06-01 --ordered yesterday --by owner --note "by telephone"`,
+		`supplier: "salt works" lines { item_code: "alum" amount { value: "4" unit: "kg" } } lines { item_code: "copperas" amount { value: "500" unit: "g" } cost { value: "12.40" currency: "NOK" } }
+		 promised_on: "2026-06-01" ordered_on: "2026-05-13" by: "owner" note: "by telephone"`},
+	{"PurchaseService/OrderPurchase", `purchase from-reorder alum weld --supplier "salt works"`, `supplier: "salt works" reorder_item_codes: "alum" reorder_item_codes: "weld"`},
+	{"PurchaseService/ListPurchases", `purchase list --open --late`, `open: true late: true page_size: 1000`},
+	{"PurchaseService/GetPurchase", `purchase show Q5`, `code: "Q5"`},
+	{"PurchaseService/ClosePurchaseLine", `purchase close Q5 2 --reason "sold out" --by owner`, `order_code: "Q5" line: 2 reason: "sold out" by: "owner"`},
+	{"PurchaseService/PlanBlanks", `purchase blanks tunic-silk-m --mean 60 --sd 10 --price 18 --leftover 10 --earns 40`,
+		`item_code: "tunic-silk-m" mean: "60" sd: "10" price { value: "18" currency: "NOK" } leftover { value: "10" currency: "NOK" } earns { value: "40" currency: "NOK" }`},
 	{"GatherService/GetGatherList", `gather list --weeks 2 --widen 3`, `to: "2026-05-27" widen_days: 3`},
 	{"GatherService/GetGatherList", `gather list --from 2026-06-01 --why`, `from: "2026-06-01" to: "2026-07-26"`},
 	{"GatherService/GetPlantYear", `gather plant walnut --part hull --widen 2`, `plant: "walnut" part: "hull" widen_days: 2`},

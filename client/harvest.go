@@ -66,18 +66,3 @@ func (s *session) harvestDry() *cobra.Command {
 		},
 	})
 }
-
-func (s *session) reorderCommand() *cobra.Command {
-	return s.command(verb{
-		use:     "reorder",
-		short:   "What to order or gather, why, and what goes wrong otherwise",
-		example: "dyelot reorder\ndyelot reorder --all --json",
-		build: func(f *form) func(context.Context, []string) error {
-			q := &dyelotv1.GetReorderListRequest{}
-			f.flag(&q.All, "all", "items in no need of ordering too")
-			return func(ctx context.Context, _ []string) error {
-				return answer(ctx, s, s.stock().GetReorderList, q, (*paper.Sheet).Reorder)
-			}
-		},
-	})
-}

@@ -86,10 +86,15 @@ var nextByReason = map[string]string{
 	"POPULATION_LARGE":    "narrow it with: --from DAY --until DAY --colourway COLOURWAY",
 	"ACTION_DONE":         "see what was found with: dyelot action list --all",
 	"NO_REPORT":           "see what it holds with: dyelot test show {test}",
+	"MIXED_CURRENCY":      "name one with: dyelot purchase from-reorder ITEM --supplier SUPPLIER",
+	"NOT_ON_ORDER":        "see the order with: dyelot purchase show {order}",
+	"NOTHING_TO_COME":     "see the order with: dyelot purchase show {order}",
 }
 
 // listed is where to look for what is missing.
 var listed = map[string]string{
+	"order":        "see the orders with: dyelot purchase list",
+	"offer":        "see the offers with: dyelot offer list",
 	"lot":          "see the lots with: dyelot lot list",
 	"run":          "see the runs with: dyelot run list --all",
 	"parcel":       "see the parcels with: dyelot stock list --empty",

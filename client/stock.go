@@ -22,7 +22,8 @@ func (s *session) stockReceive() *cobra.Command {
 		use:   "receive ITEM AMOUNT",
 		short: "Book a delivery in as a new parcel",
 		example: `dyelot stock receive alum 500g --supplier "salt works" --supplier-lot A-17 --cost "12.40 EUR"
-dyelot stock receive tunic-silk-m 10pc --at "today 9:30" --piece-mass 105g`,
+dyelot stock receive tunic-silk-m 10pc --at "today 9:30" --piece-mass 105g
+dyelot stock receive alum 500g --order Q5`,
 		build: func(f *form) func(context.Context, []string) error {
 			q := &dyelotv1.ReceiveDeliveryRequest{}
 			f.text(&q.Supplier, "supplier", "who sent it")
@@ -34,6 +35,11 @@ dyelot stock receive tunic-silk-m 10pc --at "today 9:30" --piece-mass 105g`,
 			f.decimal(&q.GramsPerLitre, "grams-per-litre", "solutions bought ready: grams a litre of what acts")
 			f.amount(&q.PieceMass, "piece-mass", "blanks: air-dry mass of one piece of this delivery")
 			f.text(&q.Note, "note", "anything else to know")
+			f.text(&q.OrderCode, "order", "the purchase order it came on, such as Q5: supplier and cost are then its own")
+			f.offers("order", listPurchases)
+			f.fills("order", "order_code")
+			f.number(&q.OrderLine, "line", "the order's line, where the item stands on several")
+			f.fills("line", "order_line")
 			return func(ctx context.Context, args []string) (err error) {
 				q.ItemCode = args[0]
 				if q.Amount, err = amountArg("AMOUNT", args[1]); err != nil {

@@ -22,7 +22,7 @@ var chapters = []struct {
 	id, title string
 	nouns     []func(*session) *cobra.Command
 }{
-	{"stock", "Stock", []func(*session) *cobra.Command{(*session).itemCommand, (*session).stockCommand, (*session).harvestCommand, (*session).dipsCommand, (*session).arrivalCommand, (*session).reorderCommand}},
+	{"stock", "Stock", []func(*session) *cobra.Command{(*session).itemCommand, (*session).stockCommand, (*session).harvestCommand, (*session).dipsCommand, (*session).arrivalCommand, (*session).reorderCommand, (*session).offerCommand, (*session).purchaseCommand}},
 	{"season", "The season", []func(*session) *cobra.Command{(*session).collectionCommand, (*session).seasonCommand, (*session).gatherCommand}},
 	{"recipes", "Recipes", []func(*session) *cobra.Command{(*session).standardCommand, (*session).recipeCommand, (*session).colourwayCommand, (*session).swatchCommand}},
 	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).commissionCommand, (*session).runCommand, (*session).lotCommand, (*session).potCommand, (*session).stageCommand, (*session).additionCommand, (*session).bathCommand, (*session).vatCommand, (*session).clothCommand}},

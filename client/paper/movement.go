@@ -32,6 +32,9 @@ func (s *Sheet) Received(r *dyelotv1.ReceiveDeliveryResponse) {
 	s.Title("%s: write this on the bag", p.GetCode())
 	s.Line("%s of %s received", amount(p.GetOnHand()), named(p.GetItemName(), p.GetItemCode()))
 	s.origin(p)
+	if l := r.GetOrderLine(); l.GetOrderCode() != "" {
+		s.Line("%s: %s", l.GetOrderCode(), l.GetText())
+	}
 	s.undoMovement(r.GetMovement())
 	s.warn(0, r.GetWarnings())
 }
@@ -140,45 +143,3 @@ func (s *Sheet) Promised(r *dyelotv1.PromiseParcelResponse) {
 
 // Released confirms that a promise is free again.
 func (s *Sheet) Released(r *dyelotv1.ReleasePromiseResponse) { s.left(r.GetParcel()) }
-
-// Reorder is the reorder list: what to order, and under each line why, and what
-// goes wrong otherwise.
-func (s *Sheet) Reorder(r *dyelotv1.GetReorderListResponse) {
-	s.Title("To order or gather, %s", r.GetToday())
-	if len(r.GetLines()) == 0 {
-		s.Line("Nothing.")
-		return
-	}
-	for _, l := range r.GetLines() {
-		s.Gap()
-		s.reorderLine(l)
-	}
-	s.Gap()
-	s.Para(0, shelfBasis)
-}
-
-func (s *Sheet) reorderLine(l *dyelotv1.ReorderLine) {
-	name := named(l.GetItemName(), l.GetItemCode())
-	if !some(l.GetOrder()) {
-		s.Title("%s: no need to order", name)
-	} else {
-		head := fmt.Sprintf("Order %s of %s", amount(l.GetOrder()), name)
-		head += prefixed(" from ", l.GetSupplier()) + prefixed(", by ", l.GetOrderBy())
-		st := bold
-		if l.GetLate() {
-			head, st = "LATE  "+head, loud
-		}
-		s.hang(st, "", head)
-	}
-	s.Para(2, "%s on hand, %s promised, %s free; open runs need %s more; kept at least %s", amount(l.GetOnHand()), amount(l.GetPromised()),
-		amount(l.GetFree()), amount(l.GetNeeded()), amount(l.GetMinimum()))
-	if l.GetLeadDays() > 0 {
-		s.Line("  %d days from order to shelf", l.GetLeadDays())
-	}
-	if l.GetWhy() != "" {
-		s.hang(plain, "  why: ", l.GetWhy())
-	}
-	if l.GetOtherwise() != "" {
-		s.hang(plain, "  otherwise: ", l.GetOtherwise())
-	}
-}

@@ -32,6 +32,7 @@ func (n Need) of() string {
 type Order struct {
 	Item   Item            // with its sums
 	Needed quantity.Amount // by all open runs together
+	OnWay  quantity.Amount // ordered, and not yet here
 	Order  quantity.Amount // in whole packs; zero: nothing need be ordered
 	// OrderBy is the last day on which an order still arrives in time; today
 	// where the shelf is below its minimum already. Zero with nothing to order.
@@ -39,36 +40,55 @@ type Order struct {
 	Late      bool   // that day has passed
 	Why       string // in words, with the figures
 	Otherwise string // what goes wrong without it
+	Net       []Net  // what must be bought, and for when
+	Hurry     []Hurry
 }
 
 // Reorder says whether an item must be ordered, how much, and until when: what
-// is usable and free must cover what open runs still lack, and leave the
-// minimum. What is damp, blocked or out of date does not count as free.
+// is usable and free, and what is on the way, must cover what open runs still
+// lack, and leave the minimum. What is damp, blocked or out of date does not
+// count as free.
 //
 // 135 g of alum are free, runs lack 162 g and 100 g are to stay: 127 g are
 // missing, which is one pack of 500 g.
-func Reorder(it Item, needs []Need, today time.Time) Order {
+func Reorder(it Item, needs []Need, today time.Time, coming ...Coming) Order {
 	it.OnHand, it.Promised, it.Usable = it.Zero().Add(it.OnHand), it.Zero().Add(it.Promised), it.Zero().Add(it.Usable)
-	o := Order{Item: it, Needed: it.Zero(), Order: it.Zero()}
+	o := Order{Item: it, Needed: it.Zero(), Order: it.Zero(), OnWay: it.Zero()}
 	for _, n := range needs {
 		o.Needed = o.Needed.Add(n.Short)
 	}
+	for _, c := range coming {
+		o.OnWay = o.OnWay.Add(c.Left)
+	}
 	minimum := it.Zero().Add(it.Terms.Minimum)
-	missing := o.Needed.Add(minimum).Sub(it.Usable)
-	o.Why = figures(it, o.Needed, minimum, needs)
+	o.Net, o.Hurry = NetNeeds(it, needs, coming, today.AddDate(0, 0, it.Terms.LeadDays))
+	o.Why = figures(o, minimum, needs, coming)
+	missing := o.Missing()
 	if missing.N <= 0 {
 		return o
 	}
 	o.Order = inPacks(missing, it.Terms.Pack)
-	by := orderBy(it, needs, today)
-	o.OrderBy, o.Late = by, by.Before(today)
+	o.OrderBy = today
+	if first := o.Net[0].On; !first.IsZero() {
+		o.OrderBy = first.AddDate(0, 0, -it.Terms.LeadDays)
+	}
+	o.Late = o.OrderBy.Before(today)
 	o.Why += fmt.Sprintf(": %s missing", missing)
 	if o.Order != missing {
 		o.Why += fmt.Sprintf(", %s in packs of %s", o.Order, it.Terms.Pack)
 	}
-	o.Why += when(o, needs)
-	o.Otherwise = otherwise(it, needs, o.Needed)
+	o.Why += when(o)
+	o.Otherwise = otherwise(it, needs, coming, o.Needed)
 	return o
+}
+
+// Missing is all that must be bought.
+func (o Order) Missing() quantity.Amount {
+	missing := o.Item.Zero()
+	for _, n := range o.Net {
+		missing = missing.Add(n.Amount)
+	}
+	return missing
 }
 
 // inPacks raises an amount to whole packs.
@@ -81,30 +101,6 @@ func inPacks(a, pack quantity.Amount) quantity.Amount {
 		packs++
 	}
 	return quantity.Amount{N: packs * pack.N, Unit: a.Unit}
-}
-
-// orderBy is the day of the first run that would break into the minimum, less
-// the lead time; today where that run has no day, or where the minimum is
-// broken already.
-func orderBy(it Item, needs []Need, today time.Time) time.Time {
-	if it.Usable.N < it.Terms.Minimum.N {
-		needs = append([]Need{{DueOn: today.AddDate(0, 0, it.Terms.LeadDays)}}, needs...)
-	}
-	first, _ := firstBeyond(needs, it.Usable.N-it.Terms.Minimum.N)
-	if first.DueOn.IsZero() {
-		return today
-	}
-	return first.DueOn.AddDate(0, 0, -it.Terms.LeadDays)
-}
-
-// firstBeyond is the first need, by day, that what is there no longer covers.
-func firstBeyond(needs []Need, there int64) (Need, bool) {
-	for _, n := range byDay(needs) {
-		if there -= n.Short.N; there < 0 {
-			return n, true
-		}
-	}
-	return Need{}, false
 }
 
 // byDay puts dated needs first, the earliest before the rest.
@@ -122,7 +118,8 @@ func byDay(needs []Need) []Need {
 	return sorted
 }
 
-func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
+func figures(o Order, minimum quantity.Amount, needs []Need, coming []Coming) string {
+	it, needed := o.Item, o.Needed
 	parts := []string{fmt.Sprintf("%s free", it.Usable)}
 	if kept := it.Free().Sub(it.Usable); kept.N > 0 {
 		parts[0] += fmt.Sprintf(" (%s more is damp, blocked or out of date)", kept)
@@ -141,6 +138,9 @@ func figures(it Item, needed, minimum quantity.Amount, needs []Need) string {
 		parts = append(parts, fmt.Sprintf("%s lack %s (%s)", whoLacks(needs), needed, few(runs)))
 	} else {
 		parts = append(parts, "no open run lacks any")
+	}
+	if o.OnWay.N > 0 {
+		parts = append(parts, fmt.Sprintf("%s on the way (%s)", o.OnWay, few(arrivals(coming))))
 	}
 	if minimum.N > 0 {
 		parts = append(parts, fmt.Sprintf("%s is kept as a minimum", minimum))
@@ -172,7 +172,15 @@ func whoLacks(needs []Need) string {
 	return "open runs"
 }
 
-func when(o Order, needs []Need) string {
+func arrivals(coming []Coming) []string {
+	words := []string{}
+	for _, c := range byExpected(coming) {
+		words = append(words, fmt.Sprintf("%s, expected %s", c.Order, c.Expected.Format(time.DateOnly)))
+	}
+	return words
+}
+
+func when(o Order) string {
 	lead := fmt.Sprintf("%d days", o.Item.Terms.LeadDays)
 	if o.Item.Terms.LeadDays == 1 {
 		lead = "1 day"
@@ -182,21 +190,27 @@ func when(o Order, needs []Need) string {
 		from = " from " + s
 	}
 	say := fmt.Sprintf("; it takes %s%s", lead, from)
-	if first, _ := firstBeyond(needs, o.Item.Usable.N-o.Item.Terms.Minimum.N); o.Late {
-		say += fmt.Sprintf(", so it comes too late for %s unless that day moves", first.DueOn.Format(time.DateOnly))
+	if o.Late {
+		say += fmt.Sprintf(", so it comes too late for %s unless that day moves", o.Net[0].On.Format(time.DateOnly))
 	}
 	return say
 }
 
-func otherwise(it Item, needs []Need, needed quantity.Amount) string {
-	if first, short := firstBeyond(needs, it.Usable.N); short {
-		lacks := needed.Sub(it.Usable)
+func otherwise(it Item, needs []Need, coming []Coming, needed quantity.Amount) string {
+	there := it.Usable
+	for _, c := range coming {
+		there = there.Add(c.Left)
+	}
+	if first, short := firstBeyond(needs, coming, it.Usable.N); short {
+		lacks := needed.Sub(there)
 		say := fmt.Sprintf("%s of %s is missing at the pot, %s first", lacks, it.Name, first.of())
+		if lacks.N <= 0 {
+			say = fmt.Sprintf("%s is not there in time for %s", it.Name, first.of())
+		}
 		if !first.DueOn.IsZero() {
 			say += ", due " + first.DueOn.Format(time.DateOnly)
 		}
 		return say
 	}
-	left := it.Usable.Sub(needed)
-	return fmt.Sprintf("%s of %s is left after open runs, below the minimum of %s", left, it.Name, it.Terms.Minimum)
+	return fmt.Sprintf("%s of %s is left after open runs, below the minimum of %s", there.Sub(needed), it.Name, it.Terms.Minimum)
 }

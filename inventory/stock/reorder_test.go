@@ -21,9 +21,10 @@ func TestAReorderLineSaysWhyInFigures(t *testing.T) {
 	t.Parallel()
 	got := stock.Reorder(kept(g(100), g(500), 7), []stock.Need{{ItemID: 1, RunID: 2, DueOn: day("2026-05-30"), Short: g(162)}}, today)
 	want := stock.Order{
-		Item: got.Item, Needed: g(162), Order: g(500), OrderBy: day("2026-05-23"),
+		Item: got.Item, Needed: g(162), OnWay: g(0), Order: g(500), OrderBy: day("2026-05-23"),
 		Why:       "135 g free, open runs lack 162 g (R2 due 2026-05-30), 100 g is kept as a minimum: 127 g missing, 500 g in packs of 500 g; it takes 7 days from harbour salts",
 		Otherwise: "27 g of alum is missing at the pot, R2 first, due 2026-05-30",
+		Net:       []stock.Net{{On: day("2026-05-30"), Amount: g(127), For: "R2"}},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)

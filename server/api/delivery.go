@@ -25,6 +25,10 @@ func (s *StockServer) ReceiveDelivery(ctx context.Context, req *dyelotv1.Receive
 		if err != nil {
 			return nil, err
 		}
+		order, err := onOrder(tx, req, &p, got)
+		if err != nil {
+			return nil, err
+		}
 		if p.ID, err = tx.AddParcel(p); err != nil {
 			return nil, err
 		}
@@ -32,8 +36,17 @@ func (s *StockServer) ReceiveDelivery(ctx context.Context, req *dyelotv1.Receive
 		if m, _, err = book(tx, m, nil); err != nil {
 			return nil, err
 		}
-		parcel, err := shown(tx, p.ID)
-		return &dyelotv1.ReceiveDeliveryResponse{Parcel: parcel, Movement: encodeMovement(m, tx.By.Name), Warnings: encodeWarnings(onArrival(p))}, err
+		resp := &dyelotv1.ReceiveDeliveryResponse{Movement: encodeMovement(m, tx.By.Name)}
+		warned := onArrival(p)
+		if order != nil {
+			if resp.OrderLine, err = order.book(tx, p.ID, m.ID, got); err != nil {
+				return nil, err
+			}
+			warned = append(warned, order.warnings(p, got)...)
+		}
+		resp.Warnings = encodeWarnings(warned)
+		resp.Parcel, err = shown(tx, p.ID)
+		return resp, err
 	})
 }
 

@@ -82,8 +82,26 @@ func planSeason(tx *store.Tx, collections []store.Collection, ask seasonAsk) (p 
 	if err != nil {
 		return p, err
 	}
-	p.covered, err = season.Cover(p.today, needs, p.shelves(parcels, habits.Dosed), nil, p.makings)
+	arriving, err := onTheWay(tx)
+	if err != nil {
+		return p, err
+	}
+	p.covered, err = season.Cover(p.today, needs, p.shelves(parcels, habits.Dosed), arriving, p.makings)
 	return p, err
+}
+
+// onTheWay is what purchase orders will bring, on the day it is to be looked for.
+func onTheWay(tx *store.Tx) ([]season.Arriving, error) {
+	times, err := tx.Punctuality()
+	if err != nil {
+		return nil, err
+	}
+	coming, err := tx.Coming(times)
+	arriving := make([]season.Arriving, len(coming))
+	for i, c := range coming {
+		arriving[i] = season.Arriving{ItemID: c.ItemID, Amount: c.Left, On: c.Expected}
+	}
+	return arriving, err
 }
 
 func (p *seasonPlan) loadItems(tx *store.Tx) error {

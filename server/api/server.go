@@ -94,6 +94,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterDaysServiceServer(s, NewDaysServer(o.Store))
 	dyelotv1.RegisterSeasonServiceServer(s, NewSeasonServer(o.Store))
 	dyelotv1.RegisterCostServiceServer(s, NewCostServer(o.Store))
+	dyelotv1.RegisterPurchaseServiceServer(s, NewPurchaseServer(o.Store))
 	dyelotv1.RegisterCauseServiceServer(s, NewCauseServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)

@@ -37,6 +37,7 @@ var said = map[string]*fault.Fault{
 	"window_end_pkey":                   fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
 	"action_done_pkey":                  fault.Refuse("ACTION_DONE", "that action has been completed already"),
 	"fastness_test_window_once":         fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
+	"purchase_closed_once":              fault.Refuse("NOTHING_TO_COME", "that line was closed already"),
 }
 
 // explain turns a database error into the fault of its constraint where it has

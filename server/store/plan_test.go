@@ -35,11 +35,13 @@ func TestEachQueryOfTheShelfUsesItsIndex(t *testing.T) {
 		"measured_grade_component_once":      `select test_id as of_id, ` + measuredColumns + ` where test_id = any($1) order by id`,
 		"measured_grade_look_once":           `select look_id as of_id, ` + measuredColumns + ` where look_id = any($1)`,
 		"fastness_test_window_once":          windowColumns + ` where x.id = any($1)`,
+		"supplier_offer_item_idx":            inForceOffers,
+		"purchase_receipt_line_idx":          purchaseReceipts,
 		"stage_record_bath_idx":              liquorColumns + ` where b.id = any($1)`,
 		"cost_labour_lot_idx":                `select id from cost_labour where lot_id = any($1)`,
 		"cost_labour_record_idx":             `select id from cost_labour where record_id = any($1)`,
 		"cost_labour_parcel_idx":             `select id from cost_labour where parcel_id = any($1)`,
-		"stage_record_vessel_idx":            `select id from stage_record r where r.vessel_id = any($1) and r.happened_at >= date '2026-05-14' and r.happened_at < date '2026-05-15'`,
+		"stage_record_vessel_idx":            `select id from stage_record r where r.vessel_id = any($1) order by r.vessel_id, r.happened_at`,
 		"run_of_version_idx":                 `select id from run where version_id = any($1)`,
 	} {
 		t.Run(index, func(t *testing.T) {

@@ -21,7 +21,7 @@ type Task struct {
 // shelf did not agree with.
 func (t *Tx) Tasks() ([]Task, error) {
 	var tasks []Task
-	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks, t.arrivalTasks, t.keptTasks, t.againTasks, t.commissionTasks, t.windowTasks, t.actionTasks} {
+	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks, t.arrivalTasks, t.keptTasks, t.againTasks, t.commissionTasks, t.windowTasks, t.actionTasks, t.purchaseTasks} {
 		more, err := part()
 		if err != nil {
 			return nil, err

@@ -179,6 +179,14 @@ var checks = []string{
 	`select 'shade-groups' as check, s.sorted_of as subject, 'the sort by shade counts ' || s.groups || ' groups, and ' || count(distinct m.group_no) || ' hold garments' as text
 	 from shade_sort s left join shade_group_garment m on m.sort_id = s.id
 	 group by s.id having count(distinct m.group_no) <> s.groups or max(m.group_no) <> s.groups order by s.id`,
+	// A receipt of a purchase order is what its delivery brought, of the line's item; shares stay within the line's cost.
+	`select 'receipt-is-ledger' as check, 'Q' || r.order_id as subject, 'line ' || r.line || ' counts a delivery that is not its item and amount: P' || r.parcel_id as text
+	 from purchase_receipt r join purchase_line l on l.order_id = r.order_id and l.line = r.line join parcel p on p.id = r.parcel_id
+	 where p.item_id <> l.item_id or not exists (select from posting g where g.movement_id = r.movement_id and g.parcel_id = r.parcel_id and g.kind = 'delivery' and g.amount = r.amount) order by r.order_id`,
+	`select 'receipt-share' as check, 'Q' || l.order_id as subject, 'the deliveries of line ' || l.line || ' cover more than its cost' as text
+	 from purchase_line l join purchase_receipt r on r.order_id = l.order_id and r.line = l.line
+	 where not exists (select from movement b where b.reverses_id = r.movement_id)
+	 group by l.order_id, l.line, l.cost_micro having sum(r.cost_micro) > coalesce(l.cost_micro, 0) order by l.order_id`,
 }
 
 // counted are the tables whose rows a restore must bring back.

@@ -1320,6 +1320,11 @@ type ReceiveDeliveryRequest struct {
 	GramsPerLitre string  `protobuf:"bytes,9,opt,name=grams_per_litre,json=gramsPerLitre,proto3" json:"grams_per_litre,omitempty"`
 	PieceMass     *Amount `protobuf:"bytes,10,opt,name=piece_mass,json=pieceMass,proto3" json:"piece_mass,omitempty"`
 	Note          string  `protobuf:"bytes,11,opt,name=note,proto3" json:"note,omitempty"`
+	// The purchase order that it belongs to, "Q5". Supplier and cost are then the
+	// order's where they are absent.
+	OrderCode string `protobuf:"bytes,100,opt,name=order_code,json=orderCode,proto3" json:"order_code,omitempty"`
+	// The number of its line, where the item stands on several.
+	OrderLine     int32 `protobuf:"varint,101,opt,name=order_line,json=orderLine,proto3" json:"order_line,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1431,11 +1436,27 @@ func (x *ReceiveDeliveryRequest) GetNote() string {
 	return ""
 }
 
+func (x *ReceiveDeliveryRequest) GetOrderCode() string {
+	if x != nil {
+		return x.OrderCode
+	}
+	return ""
+}
+
+func (x *ReceiveDeliveryRequest) GetOrderLine() int32 {
+	if x != nil {
+		return x.OrderLine
+	}
+	return 0
+}
+
 type ReceiveDeliveryResponse struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
-	Parcel        *Parcel                `protobuf:"bytes,1,opt,name=parcel,proto3" json:"parcel,omitempty"`
-	Movement      *Movement              `protobuf:"bytes,2,opt,name=movement,proto3" json:"movement,omitempty"`
-	Warnings      []*Warning             `protobuf:"bytes,3,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	state    protoimpl.MessageState `protogen:"open.v1"`
+	Parcel   *Parcel                `protobuf:"bytes,1,opt,name=parcel,proto3" json:"parcel,omitempty"`
+	Movement *Movement              `protobuf:"bytes,2,opt,name=movement,proto3" json:"movement,omitempty"`
+	Warnings []*Warning             `protobuf:"bytes,3,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// The order's line as it stands now; absent where no order was named.
+	OrderLine     *PurchaseLine `protobuf:"bytes,100,opt,name=order_line,json=orderLine,proto3" json:"order_line,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1487,6 +1508,13 @@ func (x *ReceiveDeliveryResponse) GetMovement() *Movement {
 func (x *ReceiveDeliveryResponse) GetWarnings() []*Warning {
 	if x != nil {
 		return x.Warnings
+	}
+	return nil
+}
+
+func (x *ReceiveDeliveryResponse) GetOrderLine() *PurchaseLine {
+	if x != nil {
+		return x.OrderLine
 	}
 	return nil
 }
@@ -3107,9 +3135,13 @@ func (x *ReleasePromiseResponse) GetParcel() *Parcel {
 type GetReorderListRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Items in no need of ordering too.
-	All           bool `protobuf:"varint,1,opt,name=all,proto3" json:"all,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	All bool `protobuf:"varint,1,opt,name=all,proto3" json:"all,omitempty"`
+	// Only this item, whether or not it need be ordered.
+	ItemCode string `protobuf:"bytes,100,opt,name=item_code,json=itemCode,proto3" json:"item_code,omitempty"`
+	// What keeping stock costs a year, as a share of its price, per cent. Absent: 20.
+	HoldingPercent string `protobuf:"bytes,101,opt,name=holding_percent,json=holdingPercent,proto3" json:"holding_percent,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *GetReorderListRequest) Reset() {
@@ -3149,6 +3181,20 @@ func (x *GetReorderListRequest) GetAll() bool {
 	return false
 }
 
+func (x *GetReorderListRequest) GetItemCode() string {
+	if x != nil {
+		return x.ItemCode
+	}
+	return ""
+}
+
+func (x *GetReorderListRequest) GetHoldingPercent() string {
+	if x != nil {
+		return x.HoldingPercent
+	}
+	return ""
+}
+
 type ReorderLine struct {
 	state    protoimpl.MessageState `protogen:"open.v1"`
 	ItemCode string                 `protobuf:"bytes,1,opt,name=item_code,json=itemCode,proto3" json:"item_code,omitempty"`
@@ -3169,7 +3215,10 @@ type ReorderLine struct {
 	// In words.
 	Why string `protobuf:"bytes,13,opt,name=why,proto3" json:"why,omitempty"`
 	// What goes wrong if it is not ordered.
-	Otherwise     string `protobuf:"bytes,14,opt,name=otherwise,proto3" json:"otherwise,omitempty"`
+	Otherwise string `protobuf:"bytes,14,opt,name=otherwise,proto3" json:"otherwise,omitempty"`
+	// How it is bought; absent where nothing need be ordered and nothing is on
+	// the way.
+	Buy           *Buy `protobuf:"bytes,100,opt,name=buy,proto3" json:"buy,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3302,10 +3351,19 @@ func (x *ReorderLine) GetOtherwise() string {
 	return ""
 }
 
+func (x *ReorderLine) GetBuy() *Buy {
+	if x != nil {
+		return x.Buy
+	}
+	return nil
+}
+
 type GetReorderListResponse struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
-	Today         string                 `protobuf:"bytes,1,opt,name=today,proto3" json:"today,omitempty"`
-	Lines         []*ReorderLine         `protobuf:"bytes,2,rep,name=lines,proto3" json:"lines,omitempty"`
+	state protoimpl.MessageState `protogen:"open.v1"`
+	Today string                 `protobuf:"bytes,1,opt,name=today,proto3" json:"today,omitempty"`
+	Lines []*ReorderLine         `protobuf:"bytes,2,rep,name=lines,proto3" json:"lines,omitempty"`
+	// What matters, in one sentence; empty where nothing need be ordered.
+	Headline      string `protobuf:"bytes,100,opt,name=headline,proto3" json:"headline,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3354,11 +3412,18 @@ func (x *GetReorderListResponse) GetLines() []*ReorderLine {
 	return nil
 }
 
+func (x *GetReorderListResponse) GetHeadline() string {
+	if x != nil {
+		return x.Headline
+	}
+	return ""
+}
+
 var File_dyelot_v1_stock_proto protoreflect.FileDescriptor
 
 const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"\n" +
-	"\x15dyelot/v1/stock.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x1fgoogle/protobuf/timestamp.proto\";\n" +
+	"\x15dyelot/v1/stock.proto\x12\tdyelot.v1\x1a\x16dyelot/v1/access.proto\x1a\x16dyelot/v1/amount.proto\x1a\x18dyelot/v1/purchase.proto\x1a\x1fgoogle/protobuf/timestamp.proto\";\n" +
 	"\tFibrePart\x12\x14\n" +
 	"\x05fibre\x18\x01 \x01(\tR\x05fibre\x12\x18\n" +
 	"\apercent\x18\x02 \x01(\tR\apercent\"\xdf\x04\n" +
@@ -3484,7 +3549,7 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"page_token\x18\x03 \x01(\tR\tpageToken\"b\n" +
 	"\x11ListItemsResponse\x12%\n" +
 	"\x05items\x18\x01 \x03(\v2\x0f.dyelot.v1.ItemR\x05items\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xb2\x03\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xf0\x03\n" +
 	"\x16ReceiveDeliveryRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1b\n" +
@@ -3500,11 +3565,17 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"\n" +
 	"piece_mass\x18\n" +
 	" \x01(\v2\x11.dyelot.v1.AmountR\tpieceMass\x12\x12\n" +
-	"\x04note\x18\v \x01(\tR\x04note\"\xa5\x01\n" +
+	"\x04note\x18\v \x01(\tR\x04note\x12\x1d\n" +
+	"\n" +
+	"order_code\x18d \x01(\tR\torderCode\x12\x1d\n" +
+	"\n" +
+	"order_line\x18e \x01(\x05R\torderLine\"\xdd\x01\n" +
 	"\x17ReceiveDeliveryResponse\x12)\n" +
 	"\x06parcel\x18\x01 \x01(\v2\x11.dyelot.v1.ParcelR\x06parcel\x12/\n" +
 	"\bmovement\x18\x02 \x01(\v2\x13.dyelot.v1.MovementR\bmovement\x12.\n" +
-	"\bwarnings\x18\x03 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"\xb4\x01\n" +
+	"\bwarnings\x18\x03 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\x126\n" +
+	"\n" +
+	"order_line\x18d \x01(\v2\x17.dyelot.v1.PurchaseLineR\torderLine\"\xb4\x01\n" +
 	"\x11LogHarvestRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x1b\n" +
@@ -3641,9 +3712,11 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12!\n" +
 	"\fpromise_code\x18\x02 \x01(\tR\vpromiseCode\"C\n" +
 	"\x16ReleasePromiseResponse\x12)\n" +
-	"\x06parcel\x18\x01 \x01(\v2\x11.dyelot.v1.ParcelR\x06parcel\")\n" +
+	"\x06parcel\x18\x01 \x01(\v2\x11.dyelot.v1.ParcelR\x06parcel\"o\n" +
 	"\x15GetReorderListRequest\x12\x10\n" +
-	"\x03all\x18\x01 \x01(\bR\x03all\"\xe2\x03\n" +
+	"\x03all\x18\x01 \x01(\bR\x03all\x12\x1b\n" +
+	"\titem_code\x18d \x01(\tR\bitemCode\x12'\n" +
+	"\x0fholding_percent\x18e \x01(\tR\x0eholdingPercent\"\x84\x04\n" +
 	"\vReorderLine\x12\x1b\n" +
 	"\titem_code\x18\x01 \x01(\tR\bitemCode\x12\x1b\n" +
 	"\titem_name\x18\x02 \x01(\tR\bitemName\x12*\n" +
@@ -3659,10 +3732,12 @@ const file_dyelot_v1_stock_proto_rawDesc = "" +
 	"\border_by\x18\v \x01(\tR\aorderBy\x12\x12\n" +
 	"\x04late\x18\f \x01(\bR\x04late\x12\x10\n" +
 	"\x03why\x18\r \x01(\tR\x03why\x12\x1c\n" +
-	"\totherwise\x18\x0e \x01(\tR\totherwise\"\\\n" +
+	"\totherwise\x18\x0e \x01(\tR\totherwise\x12 \n" +
+	"\x03buy\x18d \x01(\v2\x0e.dyelot.v1.BuyR\x03buy\"x\n" +
 	"\x16GetReorderListResponse\x12\x14\n" +
 	"\x05today\x18\x01 \x01(\tR\x05today\x12,\n" +
-	"\x05lines\x18\x02 \x03(\v2\x16.dyelot.v1.ReorderLineR\x05lines2\xc4\f\n" +
+	"\x05lines\x18\x02 \x03(\v2\x16.dyelot.v1.ReorderLineR\x05lines\x12\x1a\n" +
+	"\bheadline\x18d \x01(\tR\bheadline2\xc4\f\n" +
 	"\fStockService\x12U\n" +
 	"\n" +
 	"CreateItem\x12\x1c.dyelot.v1.CreateItemRequest\x1a\x1d.dyelot.v1.CreateItemResponse\"\n" +
@@ -3771,6 +3846,8 @@ var file_dyelot_v1_stock_proto_goTypes = []any{
 	(*Warning)(nil),                 // 46: dyelot.v1.Warning
 	(*Money)(nil),                   // 47: dyelot.v1.Money
 	(*timestamppb.Timestamp)(nil),   // 48: google.protobuf.Timestamp
+	(*PurchaseLine)(nil),            // 49: dyelot.v1.PurchaseLine
+	(*Buy)(nil),                     // 50: dyelot.v1.Buy
 }
 var file_dyelot_v1_stock_proto_depIdxs = []int32{
 	0,   // 0: dyelot.v1.Item.fibres:type_name -> dyelot.v1.FibrePart
@@ -3811,93 +3888,95 @@ var file_dyelot_v1_stock_proto_depIdxs = []int32{
 	4,   // 35: dyelot.v1.ReceiveDeliveryResponse.parcel:type_name -> dyelot.v1.Parcel
 	7,   // 36: dyelot.v1.ReceiveDeliveryResponse.movement:type_name -> dyelot.v1.Movement
 	46,  // 37: dyelot.v1.ReceiveDeliveryResponse.warnings:type_name -> dyelot.v1.Warning
-	3,   // 38: dyelot.v1.LogHarvestRequest.harvest:type_name -> dyelot.v1.Harvest
-	4,   // 39: dyelot.v1.LogHarvestResponse.parcel:type_name -> dyelot.v1.Parcel
-	46,  // 40: dyelot.v1.LogHarvestResponse.warnings:type_name -> dyelot.v1.Warning
-	45,  // 41: dyelot.v1.DryHarvestRequest.dry_mass:type_name -> dyelot.v1.Amount
-	48,  // 42: dyelot.v1.DryHarvestRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,   // 43: dyelot.v1.DryHarvestResponse.parcel:type_name -> dyelot.v1.Parcel
-	45,  // 44: dyelot.v1.MakeParcelRequest.amount:type_name -> dyelot.v1.Amount
-	5,   // 45: dyelot.v1.MakeParcelRequest.from:type_name -> dyelot.v1.Taken
-	48,  // 46: dyelot.v1.MakeParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,   // 47: dyelot.v1.MakeParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,   // 48: dyelot.v1.MakeParcelResponse.movement:type_name -> dyelot.v1.Movement
-	46,  // 49: dyelot.v1.MakeParcelResponse.warnings:type_name -> dyelot.v1.Warning
-	45,  // 50: dyelot.v1.CountParcelRequest.counted:type_name -> dyelot.v1.Amount
-	48,  // 51: dyelot.v1.CountParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,   // 52: dyelot.v1.CountParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,   // 53: dyelot.v1.CountParcelResponse.movement:type_name -> dyelot.v1.Movement
-	45,  // 54: dyelot.v1.CountParcelResponse.difference:type_name -> dyelot.v1.Amount
-	25,  // 55: dyelot.v1.CountParcelResponse.shortages:type_name -> dyelot.v1.Shortage
-	45,  // 56: dyelot.v1.CountParcelResponse.book:type_name -> dyelot.v1.Amount
-	45,  // 57: dyelot.v1.CountParcelResponse.beyond:type_name -> dyelot.v1.Amount
-	46,  // 58: dyelot.v1.CountParcelResponse.warnings:type_name -> dyelot.v1.Warning
-	45,  // 59: dyelot.v1.Shortage.short:type_name -> dyelot.v1.Amount
-	45,  // 60: dyelot.v1.WriteOffParcelRequest.amount:type_name -> dyelot.v1.Amount
-	48,  // 61: dyelot.v1.WriteOffParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
-	4,   // 62: dyelot.v1.WriteOffParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,   // 63: dyelot.v1.WriteOffParcelResponse.movement:type_name -> dyelot.v1.Movement
-	25,  // 64: dyelot.v1.WriteOffParcelResponse.shortages:type_name -> dyelot.v1.Shortage
-	46,  // 65: dyelot.v1.WriteOffParcelResponse.warnings:type_name -> dyelot.v1.Warning
-	7,   // 66: dyelot.v1.ReverseMovementResponse.movement:type_name -> dyelot.v1.Movement
-	25,  // 67: dyelot.v1.ReverseMovementResponse.shortages:type_name -> dyelot.v1.Shortage
-	46,  // 68: dyelot.v1.ReverseMovementResponse.warnings:type_name -> dyelot.v1.Warning
-	4,   // 69: dyelot.v1.BlockParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,   // 70: dyelot.v1.SetStrengthResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,   // 71: dyelot.v1.GetParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	7,   // 72: dyelot.v1.GetParcelResponse.movements:type_name -> dyelot.v1.Movement
-	8,   // 73: dyelot.v1.GetParcelResponse.promises:type_name -> dyelot.v1.PromiseNote
-	4,   // 74: dyelot.v1.ListParcelsResponse.parcels:type_name -> dyelot.v1.Parcel
-	45,  // 75: dyelot.v1.PromiseParcelRequest.amount:type_name -> dyelot.v1.Amount
-	8,   // 76: dyelot.v1.PromiseParcelResponse.promise:type_name -> dyelot.v1.PromiseNote
-	4,   // 77: dyelot.v1.PromiseParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	4,   // 78: dyelot.v1.ReleasePromiseResponse.parcel:type_name -> dyelot.v1.Parcel
-	45,  // 79: dyelot.v1.ReorderLine.on_hand:type_name -> dyelot.v1.Amount
-	45,  // 80: dyelot.v1.ReorderLine.promised:type_name -> dyelot.v1.Amount
-	45,  // 81: dyelot.v1.ReorderLine.free:type_name -> dyelot.v1.Amount
-	45,  // 82: dyelot.v1.ReorderLine.needed:type_name -> dyelot.v1.Amount
-	45,  // 83: dyelot.v1.ReorderLine.minimum:type_name -> dyelot.v1.Amount
-	45,  // 84: dyelot.v1.ReorderLine.order:type_name -> dyelot.v1.Amount
-	43,  // 85: dyelot.v1.GetReorderListResponse.lines:type_name -> dyelot.v1.ReorderLine
-	9,   // 86: dyelot.v1.StockService.CreateItem:input_type -> dyelot.v1.CreateItemRequest
-	11,  // 87: dyelot.v1.StockService.SetReorderTerms:input_type -> dyelot.v1.SetReorderTermsRequest
-	13,  // 88: dyelot.v1.StockService.ListItems:input_type -> dyelot.v1.ListItemsRequest
-	15,  // 89: dyelot.v1.StockService.ReceiveDelivery:input_type -> dyelot.v1.ReceiveDeliveryRequest
-	17,  // 90: dyelot.v1.StockService.LogHarvest:input_type -> dyelot.v1.LogHarvestRequest
-	19,  // 91: dyelot.v1.StockService.DryHarvest:input_type -> dyelot.v1.DryHarvestRequest
-	21,  // 92: dyelot.v1.StockService.MakeParcel:input_type -> dyelot.v1.MakeParcelRequest
-	23,  // 93: dyelot.v1.StockService.CountParcel:input_type -> dyelot.v1.CountParcelRequest
-	26,  // 94: dyelot.v1.StockService.WriteOffParcel:input_type -> dyelot.v1.WriteOffParcelRequest
-	28,  // 95: dyelot.v1.StockService.ReverseMovement:input_type -> dyelot.v1.ReverseMovementRequest
-	30,  // 96: dyelot.v1.StockService.BlockParcel:input_type -> dyelot.v1.BlockParcelRequest
-	32,  // 97: dyelot.v1.StockService.SetStrength:input_type -> dyelot.v1.SetStrengthRequest
-	34,  // 98: dyelot.v1.StockService.GetParcel:input_type -> dyelot.v1.GetParcelRequest
-	36,  // 99: dyelot.v1.StockService.ListParcels:input_type -> dyelot.v1.ListParcelsRequest
-	38,  // 100: dyelot.v1.StockService.PromiseParcel:input_type -> dyelot.v1.PromiseParcelRequest
-	40,  // 101: dyelot.v1.StockService.ReleasePromise:input_type -> dyelot.v1.ReleasePromiseRequest
-	42,  // 102: dyelot.v1.StockService.GetReorderList:input_type -> dyelot.v1.GetReorderListRequest
-	10,  // 103: dyelot.v1.StockService.CreateItem:output_type -> dyelot.v1.CreateItemResponse
-	12,  // 104: dyelot.v1.StockService.SetReorderTerms:output_type -> dyelot.v1.SetReorderTermsResponse
-	14,  // 105: dyelot.v1.StockService.ListItems:output_type -> dyelot.v1.ListItemsResponse
-	16,  // 106: dyelot.v1.StockService.ReceiveDelivery:output_type -> dyelot.v1.ReceiveDeliveryResponse
-	18,  // 107: dyelot.v1.StockService.LogHarvest:output_type -> dyelot.v1.LogHarvestResponse
-	20,  // 108: dyelot.v1.StockService.DryHarvest:output_type -> dyelot.v1.DryHarvestResponse
-	22,  // 109: dyelot.v1.StockService.MakeParcel:output_type -> dyelot.v1.MakeParcelResponse
-	24,  // 110: dyelot.v1.StockService.CountParcel:output_type -> dyelot.v1.CountParcelResponse
-	27,  // 111: dyelot.v1.StockService.WriteOffParcel:output_type -> dyelot.v1.WriteOffParcelResponse
-	29,  // 112: dyelot.v1.StockService.ReverseMovement:output_type -> dyelot.v1.ReverseMovementResponse
-	31,  // 113: dyelot.v1.StockService.BlockParcel:output_type -> dyelot.v1.BlockParcelResponse
-	33,  // 114: dyelot.v1.StockService.SetStrength:output_type -> dyelot.v1.SetStrengthResponse
-	35,  // 115: dyelot.v1.StockService.GetParcel:output_type -> dyelot.v1.GetParcelResponse
-	37,  // 116: dyelot.v1.StockService.ListParcels:output_type -> dyelot.v1.ListParcelsResponse
-	39,  // 117: dyelot.v1.StockService.PromiseParcel:output_type -> dyelot.v1.PromiseParcelResponse
-	41,  // 118: dyelot.v1.StockService.ReleasePromise:output_type -> dyelot.v1.ReleasePromiseResponse
-	44,  // 119: dyelot.v1.StockService.GetReorderList:output_type -> dyelot.v1.GetReorderListResponse
-	103, // [103:120] is the sub-list for method output_type
-	86,  // [86:103] is the sub-list for method input_type
-	86,  // [86:86] is the sub-list for extension type_name
-	86,  // [86:86] is the sub-list for extension extendee
-	0,   // [0:86] is the sub-list for field type_name
+	49,  // 38: dyelot.v1.ReceiveDeliveryResponse.order_line:type_name -> dyelot.v1.PurchaseLine
+	3,   // 39: dyelot.v1.LogHarvestRequest.harvest:type_name -> dyelot.v1.Harvest
+	4,   // 40: dyelot.v1.LogHarvestResponse.parcel:type_name -> dyelot.v1.Parcel
+	46,  // 41: dyelot.v1.LogHarvestResponse.warnings:type_name -> dyelot.v1.Warning
+	45,  // 42: dyelot.v1.DryHarvestRequest.dry_mass:type_name -> dyelot.v1.Amount
+	48,  // 43: dyelot.v1.DryHarvestRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 44: dyelot.v1.DryHarvestResponse.parcel:type_name -> dyelot.v1.Parcel
+	45,  // 45: dyelot.v1.MakeParcelRequest.amount:type_name -> dyelot.v1.Amount
+	5,   // 46: dyelot.v1.MakeParcelRequest.from:type_name -> dyelot.v1.Taken
+	48,  // 47: dyelot.v1.MakeParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 48: dyelot.v1.MakeParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 49: dyelot.v1.MakeParcelResponse.movement:type_name -> dyelot.v1.Movement
+	46,  // 50: dyelot.v1.MakeParcelResponse.warnings:type_name -> dyelot.v1.Warning
+	45,  // 51: dyelot.v1.CountParcelRequest.counted:type_name -> dyelot.v1.Amount
+	48,  // 52: dyelot.v1.CountParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 53: dyelot.v1.CountParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 54: dyelot.v1.CountParcelResponse.movement:type_name -> dyelot.v1.Movement
+	45,  // 55: dyelot.v1.CountParcelResponse.difference:type_name -> dyelot.v1.Amount
+	25,  // 56: dyelot.v1.CountParcelResponse.shortages:type_name -> dyelot.v1.Shortage
+	45,  // 57: dyelot.v1.CountParcelResponse.book:type_name -> dyelot.v1.Amount
+	45,  // 58: dyelot.v1.CountParcelResponse.beyond:type_name -> dyelot.v1.Amount
+	46,  // 59: dyelot.v1.CountParcelResponse.warnings:type_name -> dyelot.v1.Warning
+	45,  // 60: dyelot.v1.Shortage.short:type_name -> dyelot.v1.Amount
+	45,  // 61: dyelot.v1.WriteOffParcelRequest.amount:type_name -> dyelot.v1.Amount
+	48,  // 62: dyelot.v1.WriteOffParcelRequest.happened_at:type_name -> google.protobuf.Timestamp
+	4,   // 63: dyelot.v1.WriteOffParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 64: dyelot.v1.WriteOffParcelResponse.movement:type_name -> dyelot.v1.Movement
+	25,  // 65: dyelot.v1.WriteOffParcelResponse.shortages:type_name -> dyelot.v1.Shortage
+	46,  // 66: dyelot.v1.WriteOffParcelResponse.warnings:type_name -> dyelot.v1.Warning
+	7,   // 67: dyelot.v1.ReverseMovementResponse.movement:type_name -> dyelot.v1.Movement
+	25,  // 68: dyelot.v1.ReverseMovementResponse.shortages:type_name -> dyelot.v1.Shortage
+	46,  // 69: dyelot.v1.ReverseMovementResponse.warnings:type_name -> dyelot.v1.Warning
+	4,   // 70: dyelot.v1.BlockParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 71: dyelot.v1.SetStrengthResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 72: dyelot.v1.GetParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	7,   // 73: dyelot.v1.GetParcelResponse.movements:type_name -> dyelot.v1.Movement
+	8,   // 74: dyelot.v1.GetParcelResponse.promises:type_name -> dyelot.v1.PromiseNote
+	4,   // 75: dyelot.v1.ListParcelsResponse.parcels:type_name -> dyelot.v1.Parcel
+	45,  // 76: dyelot.v1.PromiseParcelRequest.amount:type_name -> dyelot.v1.Amount
+	8,   // 77: dyelot.v1.PromiseParcelResponse.promise:type_name -> dyelot.v1.PromiseNote
+	4,   // 78: dyelot.v1.PromiseParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	4,   // 79: dyelot.v1.ReleasePromiseResponse.parcel:type_name -> dyelot.v1.Parcel
+	45,  // 80: dyelot.v1.ReorderLine.on_hand:type_name -> dyelot.v1.Amount
+	45,  // 81: dyelot.v1.ReorderLine.promised:type_name -> dyelot.v1.Amount
+	45,  // 82: dyelot.v1.ReorderLine.free:type_name -> dyelot.v1.Amount
+	45,  // 83: dyelot.v1.ReorderLine.needed:type_name -> dyelot.v1.Amount
+	45,  // 84: dyelot.v1.ReorderLine.minimum:type_name -> dyelot.v1.Amount
+	45,  // 85: dyelot.v1.ReorderLine.order:type_name -> dyelot.v1.Amount
+	50,  // 86: dyelot.v1.ReorderLine.buy:type_name -> dyelot.v1.Buy
+	43,  // 87: dyelot.v1.GetReorderListResponse.lines:type_name -> dyelot.v1.ReorderLine
+	9,   // 88: dyelot.v1.StockService.CreateItem:input_type -> dyelot.v1.CreateItemRequest
+	11,  // 89: dyelot.v1.StockService.SetReorderTerms:input_type -> dyelot.v1.SetReorderTermsRequest
+	13,  // 90: dyelot.v1.StockService.ListItems:input_type -> dyelot.v1.ListItemsRequest
+	15,  // 91: dyelot.v1.StockService.ReceiveDelivery:input_type -> dyelot.v1.ReceiveDeliveryRequest
+	17,  // 92: dyelot.v1.StockService.LogHarvest:input_type -> dyelot.v1.LogHarvestRequest
+	19,  // 93: dyelot.v1.StockService.DryHarvest:input_type -> dyelot.v1.DryHarvestRequest
+	21,  // 94: dyelot.v1.StockService.MakeParcel:input_type -> dyelot.v1.MakeParcelRequest
+	23,  // 95: dyelot.v1.StockService.CountParcel:input_type -> dyelot.v1.CountParcelRequest
+	26,  // 96: dyelot.v1.StockService.WriteOffParcel:input_type -> dyelot.v1.WriteOffParcelRequest
+	28,  // 97: dyelot.v1.StockService.ReverseMovement:input_type -> dyelot.v1.ReverseMovementRequest
+	30,  // 98: dyelot.v1.StockService.BlockParcel:input_type -> dyelot.v1.BlockParcelRequest
+	32,  // 99: dyelot.v1.StockService.SetStrength:input_type -> dyelot.v1.SetStrengthRequest
+	34,  // 100: dyelot.v1.StockService.GetParcel:input_type -> dyelot.v1.GetParcelRequest
+	36,  // 101: dyelot.v1.StockService.ListParcels:input_type -> dyelot.v1.ListParcelsRequest
+	38,  // 102: dyelot.v1.StockService.PromiseParcel:input_type -> dyelot.v1.PromiseParcelRequest
+	40,  // 103: dyelot.v1.StockService.ReleasePromise:input_type -> dyelot.v1.ReleasePromiseRequest
+	42,  // 104: dyelot.v1.StockService.GetReorderList:input_type -> dyelot.v1.GetReorderListRequest
+	10,  // 105: dyelot.v1.StockService.CreateItem:output_type -> dyelot.v1.CreateItemResponse
+	12,  // 106: dyelot.v1.StockService.SetReorderTerms:output_type -> dyelot.v1.SetReorderTermsResponse
+	14,  // 107: dyelot.v1.StockService.ListItems:output_type -> dyelot.v1.ListItemsResponse
+	16,  // 108: dyelot.v1.StockService.ReceiveDelivery:output_type -> dyelot.v1.ReceiveDeliveryResponse
+	18,  // 109: dyelot.v1.StockService.LogHarvest:output_type -> dyelot.v1.LogHarvestResponse
+	20,  // 110: dyelot.v1.StockService.DryHarvest:output_type -> dyelot.v1.DryHarvestResponse
+	22,  // 111: dyelot.v1.StockService.MakeParcel:output_type -> dyelot.v1.MakeParcelResponse
+	24,  // 112: dyelot.v1.StockService.CountParcel:output_type -> dyelot.v1.CountParcelResponse
+	27,  // 113: dyelot.v1.StockService.WriteOffParcel:output_type -> dyelot.v1.WriteOffParcelResponse
+	29,  // 114: dyelot.v1.StockService.ReverseMovement:output_type -> dyelot.v1.ReverseMovementResponse
+	31,  // 115: dyelot.v1.StockService.BlockParcel:output_type -> dyelot.v1.BlockParcelResponse
+	33,  // 116: dyelot.v1.StockService.SetStrength:output_type -> dyelot.v1.SetStrengthResponse
+	35,  // 117: dyelot.v1.StockService.GetParcel:output_type -> dyelot.v1.GetParcelResponse
+	37,  // 118: dyelot.v1.StockService.ListParcels:output_type -> dyelot.v1.ListParcelsResponse
+	39,  // 119: dyelot.v1.StockService.PromiseParcel:output_type -> dyelot.v1.PromiseParcelResponse
+	41,  // 120: dyelot.v1.StockService.ReleasePromise:output_type -> dyelot.v1.ReleasePromiseResponse
+	44,  // 121: dyelot.v1.StockService.GetReorderList:output_type -> dyelot.v1.GetReorderListResponse
+	105, // [105:122] is the sub-list for method output_type
+	88,  // [88:105] is the sub-list for method input_type
+	88,  // [88:88] is the sub-list for extension type_name
+	88,  // [88:88] is the sub-list for extension extendee
+	0,   // [0:88] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_stock_proto_init() }
@@ -3907,6 +3986,7 @@ func file_dyelot_v1_stock_proto_init() {
 	}
 	file_dyelot_v1_access_proto_init()
 	file_dyelot_v1_amount_proto_init()
+	file_dyelot_v1_purchase_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

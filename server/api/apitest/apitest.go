@@ -49,6 +49,7 @@ type House struct {
 	Gather  pb.GatherServiceClient
 	Days    pb.DaysServiceClient
 	Season  pb.SeasonServiceClient
+	Buy     pb.PurchaseServiceClient
 	Cause   pb.CauseServiceClient
 
 	ids atomic.Int64
@@ -88,6 +89,7 @@ func New(t testing.TB) *House {
 	h.Gather = pb.NewGatherServiceClient(conn)
 	h.Days = pb.NewDaysServiceClient(conn)
 	h.Season = pb.NewSeasonServiceClient(conn)
+	h.Buy = pb.NewPurchaseServiceClient(conn)
 	h.Cause = pb.NewCauseServiceClient(conn)
 	return h
 }
