@@ -34,6 +34,7 @@ var said = map[string]*fault.Fault{
 	"swatch_struck_pkey":                fault.Refuse("STRUCK", "that page has been struck out already"),
 	"commission_reference_key":          fault.New(fault.Exists, "COMMISSION_EXISTS", "there is a commission of that reference already").At("commission.reference"),
 	"window_end_pkey":                   fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
+	"recall_end_pkey":                   fault.Refuse("RECALL_CLOSED", "that recall has been closed already"),
 	"fastness_test_window_once":         fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
 }
 
