@@ -89,6 +89,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterDepthServiceServer(s, NewDepthServer(o.Store))
 	dyelotv1.RegisterWearServiceServer(s, NewWearServer(o.Store))
 	dyelotv1.RegisterSwatchServiceServer(s, NewSwatchServer(o.Store))
+	dyelotv1.RegisterRecallServiceServer(s, NewRecallServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

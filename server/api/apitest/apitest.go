@@ -46,6 +46,7 @@ type House struct {
 	Pot     pb.PotServiceClient
 	Depth   pb.DepthServiceClient
 	Swatch  pb.SwatchServiceClient
+	Recall  pb.RecallServiceClient
 
 	ids atomic.Int64
 }
@@ -81,6 +82,7 @@ func New(t testing.TB) *House {
 	h.Pot = pb.NewPotServiceClient(conn)
 	h.Depth = pb.NewDepthServiceClient(conn)
 	h.Swatch = pb.NewSwatchServiceClient(conn)
+	h.Recall = pb.NewRecallServiceClient(conn)
 	return h
 }
 
