@@ -42,6 +42,8 @@ var listerOf = map[string]lister{
 	"ROW":        listHouseRows,
 	"TOKEN":      listTokens,
 	"SWATCH":     listSwatches,
+	"RECALL":     listRecalls,
+	"NODE":       listParcels,
 	"OUTCOME":    fixed("passed", "held", "imperfect", "re-dye", "scrapped", "closed"),
 	"KIND":       fixed("blank", "mordant", "dyestuff", "auxiliary", "witness-cloth", "solution"),
 }

@@ -78,6 +78,11 @@ var nextByReason = map[string]string{
 	"WINDOW_IN":           "see what it gave with: dyelot window show {window}",
 	"WINDOW_NO_GRADE":     "look again with: dyelot window look {window}; or say the grade yourself: dyelot window in {window} --grade 2-3; or end it without one: --given-up \"…\"",
 	"REPORT_DIFFERS":      "see which file it was with: dyelot test show {test}",
+	"HELD_BY_RECALL":      "once it was looked at: dyelot recall account {recall} {tag} --how checked-and-kept; or an owner sends it all the same with --override-by NAME --override-reason \"…\"",
+	"RECALL_UNDECIDED":    "see which with: dyelot recall show {recall}; then: dyelot recall account {recall} TAG --how checked-and-kept, or destroyed",
+	"RECALL_UNTOLD":       "dyelot recall told {recall} --order ORDER --how \"by letter\"; or: dyelot recall account {recall} TAG --how cannot-be-reached",
+	"RECALL_CLOSED":       "see how it ended with: dyelot recall show {recall}",
+	"NOTHING_DOWNSTREAM":  "to keep a bag from any pot: dyelot stock block {parcel} --reason \"…\"",
 	"NO_REPORT":           "see what it holds with: dyelot test show {test}",
 }
 
@@ -97,6 +102,7 @@ var listed = map[string]string{
 	"judgement":    "see what was seen of a lot with: dyelot verdict show LOT",
 	"window":       "see the window tests with: dyelot window list --all",
 	"test":         "see a lot's tests with: dyelot verdict show LOT",
+	"recall":       "see the recalls with: dyelot recall list --all",
 	"swatch":       "see the pages with: dyelot swatch list",
 	"garment":      "see the garments with: dyelot garment list",
 	"stage record": "see a lot's records with: dyelot lot show LOT",
