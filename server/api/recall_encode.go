@@ -13,8 +13,8 @@ import (
 func encodeRecalled(rows []store.RecallRow, opened bool) []*dyelotv1.RecallGarment {
 	ms := make([]*dyelotv1.RecallGarment, len(rows))
 	for i, r := range rows {
-		m := &dyelotv1.RecallGarment{Tag: r.Tag, LotCode: store.Code('L', r.LotID), ItemCode: r.ItemCode, Style: r.Style, Size: r.Size, Place: string(r.Place),
-			Since: stamp(r.Since), OrderRef: r.OrderRef, CustomersCommissionCode: codeOr('W', r.Commission)}
+		m := &dyelotv1.RecallGarment{Tag: r.Tag, LotCode: store.Code('L', r.LotID), ItemCode: r.Blank.ItemCode, Style: r.Blank.Style, Size: r.Blank.Size, Place: string(r.Place),
+			Since: stamp(r.Since), OrderRef: r.OrderRef, CustomersCommissionCode: codeOr('W', r.Blank.Commission)}
 		if opened {
 			m.FoundPlace, m.FoundOrderRef, m.SinceThen = string(r.FoundPlace), r.FoundOrderRef, r.SinceThen
 			m.ToldAt, m.ToldHow, m.ToldBy = stamp(r.ToldAt), r.ToldHow, r.ToldBy

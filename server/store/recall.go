@@ -206,7 +206,7 @@ func (t *Tx) ListedRows(ids []int64) (map[int64][]RecallRow, error) {
 	err := t.list(&rows, recallCounts, pq.Array(ids))
 	all := map[int64][]RecallRow{}
 	for _, r := range rows {
-		all[r.Recall] = append(all[r.Recall], RecallRow{ToldAt: orZero(r.ToldAt), AccountedAt: orZero(r.AccountedAt), Garment: recall.Garment{
+		all[r.Recall] = append(all[r.Recall], RecallRow{Marks: &Marks{ToldAt: orZero(r.ToldAt), AccountedAt: orZero(r.AccountedAt)}, Garment: recall.Garment{
 			ID: r.ID, Tag: r.Tag, Place: lot.Place(r.Place), OrderRef: r.Order, FoundPlace: lot.Place(r.FoundPlace), FoundOrderRef: r.FoundOrder,
 			SinceThen: r.SinceThen, Listed: true, Told: r.ToldAt != nil, Accounted: recall.How(r.Accounted)}})
 	}

@@ -44,7 +44,7 @@ func (b *bench) run(ctx context.Context, file string) error {
 		return err
 	}
 	defer func() { _ = cluster.Stop(context.Background()) }() // its folder is thrown away
-	for _, part := range []func(context.Context, string) error{b.record, b.difference, b.nearest, b.start} {
+	for _, part := range []func(context.Context, string) error{b.record, b.difference, b.nearest, b.recall, b.start} {
 		if err := part(ctx, cluster.DSN()); err != nil {
 			return err
 		}

@@ -106,5 +106,7 @@ create trigger recall_end_is_history before update or delete or truncate on reca
     for each statement execute function refuse_change();
 
 -- Ways into the trace that were not asked before.
+-- When it was sold last, of ten thousand garments at once.
+create index garment_event_sold_idx on garment_event (garment_id, id desc) include (happened_at) where kind = 'sold';
 create index run_version_idx on run (version_id);
 create index parcel_picked_idx on parcel (picked_on) where origin = 'harvest';
