@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,7 +22,11 @@ func (s *Sheet) RecallPreview(title, again string, rows []*dyelotv1.RecallGarmen
 	s.Line("%d %s", len(rows), haveItIn(len(rows)))
 	s.recalledBy(rows, func(g *dyelotv1.RecallGarment) (style, string) { return plain, g.GetLotCode() })
 	s.Gap()
-	s.Para(0, "To keep this list and hold what is in the house: dyelot recall open %s --reason \"…\"", otherwise(again, "…"))
+	if again == "" {
+		s.Para(0, "To keep this list and hold what is in the house, say the same after: dyelot recall open --reason \"…\"")
+		return
+	}
+	s.Para(0, "To keep this list and hold what is in the house: dyelot recall open %s --reason \"…\"", again)
 }
 
 func haveItIn(n int) string {
@@ -43,6 +48,7 @@ func (s *Sheet) recalledBy(rows []*dyelotv1.RecallGarment, say func(*dyelotv1.Re
 		}
 		at[key] = append(at[key], g)
 	}
+	slices.SortStableFunc(places, func(a, b string) int { return boolOrder(a == gonePlace) - boolOrder(b == gonePlace) })
 	for _, place := range places {
 		s.Gap()
 		s.Title("%s: %d", place, len(at[place]))
@@ -59,6 +65,16 @@ func (s *Sheet) recalledBy(rows []*dyelotv1.RecallGarment, say func(*dyelotv1.Re
 			s.hang(styles[text], "  ", text+": "+fewOf(tags[text]))
 		}
 	}
+}
+
+// gonePlace comes last: nothing is to be done there.
+const gonePlace = "Scrapped"
+
+func boolOrder(later bool) int {
+	if later {
+		return 1
+	}
+	return 0
 }
 
 // recallPlace is where a garment is: "on the shelf", "sold for market-12 on
@@ -120,7 +136,7 @@ func (s *Sheet) recallHead(k *dyelotv1.Recall) {
 	if k.GetSinceThen() > 0 {
 		found += fmt.Sprintf(", %d since then", k.GetSinceThen())
 	}
-	s.Para(0, "%s: %s", found, s.recallPlaces(k))
+	s.Para(0, "%s; now %s", found, s.recallPlaces(k))
 	if k.GetToTell() > 0 {
 		s.Para(0, "told %d of %d that are or were out (%d %%)%s", k.GetTold(), k.GetToTell(), k.GetToldPercent(), s.recallTook(k, k.GetLastToldAt()))
 	}
@@ -155,7 +171,7 @@ func (s *Sheet) recallTook(k *dyelotv1.Recall, last *timestamppb.Timestamp) stri
 	long := fmt.Sprintf("%d days", took/day)
 	switch {
 	case took < time.Hour:
-		long = fmt.Sprintf("%d min", took/time.Minute)
+		return fmt.Sprintf("; the last on %s, within the hour", s.day(last))
 	case took < 2*day:
 		long = fmt.Sprintf("%d h", took/time.Hour)
 	}

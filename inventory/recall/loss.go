@@ -78,6 +78,7 @@ func LossOf(h trace.History, gone []Gone, masses map[int64]int64, paid map[int64
 		}
 		loss.Parcels = append(loss.Parcels, lost)
 	}
+	slices.Sort(loss.WithoutCost)
 	return loss, nil
 }
 
