@@ -30,6 +30,7 @@ func (s *session) costs() dyelotv1.CostServiceClient      { return dyelotv1.NewC
 func (s *session) cloth() dyelotv1.ClothServiceClient     { return dyelotv1.NewClothServiceClient(s) }
 func (s *session) depths() dyelotv1.DepthServiceClient    { return dyelotv1.NewDepthServiceClient(s) }
 func (s *session) wear() dyelotv1.WearServiceClient       { return dyelotv1.NewWearServiceClient(s) }
+func (s *session) recalls() dyelotv1.RecallServiceClient  { return dyelotv1.NewRecallServiceClient(s) }
 func (s *session) garments() dyelotv1.GarmentServiceClient {
 	return dyelotv1.NewGarmentServiceClient(s)
 }

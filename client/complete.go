@@ -50,6 +50,8 @@ var listerOf = map[string]lister{
 	"COLOURWAY-OR-RUN": listColourways,
 	"PLANT":            listPlants,
 	"ACTION":           listActions,
+	"RECALL":           listRecalls,
+	"NODE":             listParcels,
 }
 
 func (s *session) completeArgs(places []place) cobra.CompletionFunc {

@@ -70,6 +70,8 @@ own reference stands here. --lot sends all of a lot that are on the shelf.`,
 			f.offers("lot", listLots)
 			f.text(&q.OrderRef, "order", "the order's own reference")
 			f.fills("order", "order_ref")
+			f.text(&q.OverrideBy, "override-by", "an owner, who lets go what a recall holds")
+			f.text(&q.OverrideReason, "override-reason", "and why")
 			f.when(&q.HappenedAt, "at", "when (now)")
 			f.fills("at", "happened_at")
 			return func(ctx context.Context, args []string) error {

@@ -27,7 +27,7 @@ var chapters = []struct {
 	{"recipes", "Recipes", []func(*session) *cobra.Command{(*session).standardCommand, (*session).recipeCommand, (*session).colourwayCommand, (*session).swatchCommand}},
 	{"pot", "At the pot", []func(*session) *cobra.Command{(*session).commissionCommand, (*session).runCommand, (*session).lotCommand, (*session).potCommand, (*session).stageCommand, (*session).additionCommand, (*session).bathCommand, (*session).vatCommand, (*session).clothCommand}},
 	{"judging", "Judging", []func(*session) *cobra.Command{(*session).readingCommand, (*session).shadeCommand, (*session).testCommand, (*session).windowCommand, (*session).studyCommand, (*session).houseCommand, (*session).verdictCommand}},
-	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand, (*session).causeCommand, (*session).actionCommand}},
+	{"garments", "Garments", []func(*session) *cobra.Command{(*session).garmentCommand, (*session).traceCommand, (*session).recallCommand, (*session).causeCommand, (*session).actionCommand}},
 	{"studio", "Studio", []func(*session) *cobra.Command{(*session).todayCommand, (*session).weekCommand, (*session).logCommand, (*session).studioCommand, (*session).vesselCommand, (*session).tokenCommand, (*session).openingCommand, (*session).verifyCommand, (*session).backupCommand, (*session).auditCommand}},
 	{"calc", "Bench calculator", []func(*session) *cobra.Command{func(s *session) *cobra.Command { return calc.Command(s.trueColour) }}},
 	{"cost", "Cost", []func(*session) *cobra.Command{(*session).costCommand, (*session).whatIfCommand}},

@@ -20,6 +20,7 @@ func (s *Sheet) TracedGarment(r *dyelotv1.TraceGarmentResponse) {
 	s.Title("%s: %s, %s air-dry, %s", g.GetTag(), otherwise(joined(" ", g.GetStyle(), g.GetSize()), "a garment"), amount(g.GetDryMass()), g.GetPlace())
 	s.Para(0, "%s", joined("; ", fmt.Sprintf("lot %s of run %s, %s", l.GetCode(), l.GetRunCode(), l.GetState()), r.GetColourwayName(),
 		fmt.Sprintf("recipe %s version %d", l.GetRecipeCode(), l.GetRecipeVersion()), "pot "+or(l.GetVesselCode()), prefixed("shade group ", g.GetShade()), severalLots(r)))
+	s.recalledFor(r.GetRecalls())
 	s.events(r.GetEvents(), len(r.GetLotCodes()) > 1)
 	s.concerned(r.GetActions())
 	s.tracedJudgement("Judged", r.GetJudgement())

@@ -129,6 +129,9 @@ func giveBackDyed(tx *store.Tx, c lot.Commission, typed []string, note string, a
 	if err := mayLeaveSet(tx, inSet, lots); err != nil {
 		return nil, nil, err
 	}
+	if _, err := pastRecalls(tx, garments, letting{}, at); err != nil {
+		return nil, nil, err
+	}
 	return tags, warnings, tx.GiveBackGarments(garments, note, at)
 }
 

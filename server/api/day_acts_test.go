@@ -29,6 +29,8 @@ var dayActs = map[string]func(*day){
 
 	"look around": (*day).lookAround, "read": (*day).readColour, "test": (*day).testLight, "verdict": (*day).giveVerdict, "verdict on some": (*day).verdictOnSome, "override": (*day).overrideRow,
 	"pass": (*day).passLot, "dispatch": (*day).dispatch, "take back": (*day).takeBack, "mend": (*day).mend,
+
+	"open a recall": (*day).openRecall, "tell of a recall": (*day).tellRecall, "account for a recall": (*day).accountRecall, "end a recall": (*day).endRecall,
 }
 
 func (d *day) deliver() {

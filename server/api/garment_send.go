@@ -43,6 +43,11 @@ func (s *GarmentServer) DispatchGarments(ctx context.Context, req *dyelotv1.Disp
 			return nil, err
 		}
 		warnings = append(warnings, shades...)
+		recalled, err := pastRecalls(tx, garments, letting{req.GetOverrideBy(), req.GetOverrideReason(), ref}, at)
+		if err != nil {
+			return nil, err
+		}
+		warnings = append(warnings, recalled...)
 		if err := tx.SendGarments(garments, ref, at); err != nil {
 			return nil, err
 		}

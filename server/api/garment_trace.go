@@ -120,6 +120,9 @@ func (p *past) answer(tx *store.Tx) (*dyelotv1.TraceGarmentResponse, error) {
 	if m.FormerLots, err = p.formerLots(tx); err != nil {
 		return nil, err
 	}
+	if m.Recalls, err = recallsOf(tx, p.garment.ID); err != nil {
+		return nil, err
+	}
 	m.Cousins, m.CousinCount, err = p.cousins(tx)
 	return m, err
 }

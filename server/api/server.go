@@ -96,6 +96,7 @@ func New(o Options) (*Server, error) {
 	dyelotv1.RegisterCostServiceServer(s, NewCostServer(o.Store))
 	dyelotv1.RegisterPurchaseServiceServer(s, NewPurchaseServer(o.Store))
 	dyelotv1.RegisterCauseServiceServer(s, NewCauseServer(o.Store))
+	dyelotv1.RegisterRecallServiceServer(s, NewRecallServer(o.Store))
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
 	reflection.Register(s)

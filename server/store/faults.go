@@ -36,6 +36,7 @@ var said = map[string]*fault.Fault{
 	"commission_reference_key":          fault.New(fault.Exists, "COMMISSION_EXISTS", "there is a commission of that reference already").At("commission.reference"),
 	"window_end_pkey":                   fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
 	"action_done_pkey":                  fault.Refuse("ACTION_DONE", "that action has been completed already"),
+	"recall_end_pkey":                   fault.Refuse("RECALL_CLOSED", "that recall has been closed already"),
 	"fastness_test_window_once":         fault.Refuse("WINDOW_IN", "that window test has been taken in already"),
 	"purchase_closed_once":              fault.Refuse("NOTHING_TO_COME", "that line was closed already"),
 }

@@ -11,7 +11,7 @@ func TestTheHarvestLogUsesItsIndexes(t *testing.T) {
 	t.Parallel()
 	s := openShelf(t)
 	for _, c := range []struct{ query, types, values, index string }{
-		{harvestLog, ``, ``, "parcel_harvest_idx"},
+		{harvestLog, ``, ``, "parcel_picked_idx"},
 		{missedNotes, ``, ``, "missed_gathering_plant_idx"},
 		{toMatch, `(text[])`, `('{tarn}')`, "colourway_code_key"},
 	} {

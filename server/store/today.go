@@ -16,12 +16,12 @@ type Task struct {
 	Due     time.Time // zero when any day will do
 }
 
-// Tasks lists what wants doing, the most pressing kind first: what is short,
+// Tasks lists what wants doing, the most pressing kind first: open recalls, what is short,
 // what comes next at the pot, what waits for a test or a verdict, what the
 // shelf did not agree with.
 func (t *Tx) Tasks() ([]Task, error) {
 	var tasks []Task
-	for _, part := range []func() ([]Task, error){t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks, t.arrivalTasks, t.keptTasks, t.againTasks, t.commissionTasks, t.windowTasks, t.actionTasks, t.purchaseTasks} {
+	for _, part := range []func() ([]Task, error){t.recallTasks, t.shortTasks, t.stageTasks, t.judgeTasks, t.foundTasks, t.minimumTasks, t.logTasks, t.arrivalTasks, t.keptTasks, t.againTasks, t.commissionTasks, t.windowTasks, t.actionTasks, t.purchaseTasks} {
 		more, err := part()
 		if err != nil {
 			return nil, err

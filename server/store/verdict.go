@@ -81,8 +81,8 @@ func (t *Tx) LotVerdict(v Verdict, next lot.State, place lot.Place) error {
 		v.LotID, string(place), pq.Array(inHouse), v.Outcome, v.HappenedAt, t.Now, t.By.ID, v.By, v.Reason)
 }
 
-// GarmentVerdict writes a verdict on single garments that lot.GiveSingle has
-// decided. From now on it goes before their lot's.
+// GarmentVerdict writes a verdict on single garments, of one lot or of several,
+// that lot.GiveSingle has decided. From now on it goes before their lot's.
 func (t *Tx) GarmentVerdict(v Verdict, garments []lot.Garment, place lot.Place) error {
 	ids := make([]int64, len(garments))
 	for i, g := range garments {
@@ -91,10 +91,10 @@ func (t *Tx) GarmentVerdict(v Verdict, garments []lot.Garment, place lot.Place) 
 	return t.exec(`
 		with judged as (
 			insert into verdict (lot_id, garment_id, outcome, reason, by_name, happened_at, recorded_at, recorded_by)
-			select $1, u.id, $3, $4, $5, $6, $7, $8 from unnest(CAST($2 AS bigint[])) as u (id) order by u.id),
+			select lot_id, id, $2, $3, $4, $5, $6, $7 from garment where id = any($1) order by id),
 		moved as (
-			update garment set place = $9, outcome = $3 where id = any($2) returning id, lot_id)
+			update garment set place = $8, outcome = $2 where id = any($1) returning id, lot_id)
 		insert into garment_event (garment_id, kind, lot_id, happened_at, recorded_at, recorded_by, by_name, text)
-		select id, $3, lot_id, $6, $7, $8, $5, $4 from moved order by id`,
-		v.LotID, pq.Array(ids), v.Outcome, v.Reason, v.By, v.HappenedAt, t.Now, t.By.ID, string(place))
+		select id, $2, lot_id, $5, $6, $7, $4, $3 from moved order by id`,
+		pq.Array(ids), v.Outcome, v.Reason, v.By, v.HappenedAt, t.Now, t.By.ID, string(place))
 }

@@ -175,6 +175,11 @@ var checks = []string{
 	`select 'action-return' as check, 'A' || r.action_id as subject, 'it is because of ' || g.tag || ', which never came back' as text
 	 from action_return r join garment g on g.id = r.garment_id
 	 where not exists (select from garment_event e where e.garment_id = g.id and e.kind = 'returned') order by r.action_id, g.id`,
+	// What a recall scrapped stays scrapped; its list was found when it was opened; what went out in spite of it has a name.
+	`select 'recall' as check, 'K' || a.recall_id as subject, g.tag || ' was destroyed for it, and is ' || g.place as text
+	 from recall_account a join garment g on g.id = a.garment_id where a.how = 'destroyed' and a.moved and g.place <> 'scrapped' order by a.id`,
+	`select 'recall' as check, 'K' || r.id as subject, 'it was opened without a garment on its list' as text
+	 from recall r where not exists (select from recall_garment l where l.recall_id = r.id and not l.since_then) order by r.id`,
 	// A kept sort by shade has a garment in each of its groups.
 	`select 'shade-groups' as check, s.sorted_of as subject, 'the sort by shade counts ' || s.groups || ' groups, and ' || count(distinct m.group_no) || ' hold garments' as text
 	 from shade_sort s left join shade_group_garment m on m.sort_id = s.id
@@ -215,6 +220,7 @@ const counted = `
 	select 'shade sorts', count(*) from shade_sort union all
 	select 'test dips', count(*) from dip union all
 	select 'swatches', count(*) from swatch union all
+	select 'recalls', count(*) from recall union all
 	select 'audit entries', count(*) from audit_entry`
 
 // Verify looks over everything. It reads each table once or twice, and locks

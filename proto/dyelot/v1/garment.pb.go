@@ -159,10 +159,13 @@ type DispatchGarmentsRequest struct {
 	// Each once.
 	Tags []string `protobuf:"bytes,2,rep,name=tags,proto3" json:"tags,omitempty"`
 	// The order's own reference; never who bought it.
-	OrderRef      string                 `protobuf:"bytes,3,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
-	HappenedAt    *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	OrderRef   string                 `protobuf:"bytes,3,opt,name=order_ref,json=orderRef,proto3" json:"order_ref,omitempty"`
+	HappenedAt *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=happened_at,json=happenedAt,proto3" json:"happened_at,omitempty"`
+	// An owner lets go, by name and with a reason, what an open recall holds.
+	OverrideBy     string `protobuf:"bytes,130,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
+	OverrideReason string `protobuf:"bytes,131,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *DispatchGarmentsRequest) Reset() {
@@ -223,10 +226,24 @@ func (x *DispatchGarmentsRequest) GetHappenedAt() *timestamppb.Timestamp {
 	return nil
 }
 
+func (x *DispatchGarmentsRequest) GetOverrideBy() string {
+	if x != nil {
+		return x.OverrideBy
+	}
+	return ""
+}
+
+func (x *DispatchGarmentsRequest) GetOverrideReason() string {
+	if x != nil {
+		return x.OverrideReason
+	}
+	return ""
+}
+
 type DispatchGarmentsResponse struct {
 	state    protoimpl.MessageState `protogen:"open.v1"`
 	Garments []*Garment             `protobuf:"bytes,1,rep,name=garments,proto3" json:"garments,omitempty"`
-	// What every later view says too: "overridden", "imperfect".
+	// What every later view says too: "overridden", "imperfect", "recalled".
 	Warnings      []*Warning `protobuf:"bytes,2,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -804,7 +821,9 @@ type TraceGarmentResponse struct {
 	// those who were its sisters then.
 	FormerLots []*FormerLot `protobuf:"bytes,51,rep,name=former_lots,json=formerLots,proto3" json:"former_lots,omitempty"`
 	// What was changed because of it, or of what is in it.
-	Actions       []*Action `protobuf:"bytes,140,rep,name=actions,proto3" json:"actions,omitempty"`
+	Actions []*Action `protobuf:"bytes,140,rep,name=actions,proto3" json:"actions,omitempty"`
+	// The recalls that it is on, the newest first.
+	Recalls       []*GarmentRecall `protobuf:"bytes,130,rep,name=recalls,proto3" json:"recalls,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -937,6 +956,117 @@ func (x *TraceGarmentResponse) GetActions() []*Action {
 	return nil
 }
 
+func (x *TraceGarmentResponse) GetRecalls() []*GarmentRecall {
+	if x != nil {
+		return x.Recalls
+	}
+	return nil
+}
+
+// A recall as one garment of it sees it.
+type GarmentRecall struct {
+	state      protoimpl.MessageState `protogen:"open.v1"`
+	RecallCode string                 `protobuf:"bytes,1,opt,name=recall_code,json=recallCode,proto3" json:"recall_code,omitempty"`
+	// What is recalled, and why.
+	Title  string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	Closed bool   `protobuf:"varint,4,opt,name=closed,proto3" json:"closed,omitempty"`
+	Told   bool   `protobuf:"varint,5,opt,name=told,proto3" json:"told,omitempty"`
+	// returned, checked-and-kept, destroyed, cannot-be-reached; empty: not yet.
+	Accounted string `protobuf:"bytes,6,opt,name=accounted,proto3" json:"accounted,omitempty"`
+	// Who let it go although it was held.
+	OverrideBy     string `protobuf:"bytes,7,opt,name=override_by,json=overrideBy,proto3" json:"override_by,omitempty"`
+	OverrideReason string `protobuf:"bytes,8,opt,name=override_reason,json=overrideReason,proto3" json:"override_reason,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
+}
+
+func (x *GarmentRecall) Reset() {
+	*x = GarmentRecall{}
+	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GarmentRecall) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GarmentRecall) ProtoMessage() {}
+
+func (x *GarmentRecall) ProtoReflect() protoreflect.Message {
+	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GarmentRecall.ProtoReflect.Descriptor instead.
+func (*GarmentRecall) Descriptor() ([]byte, []int) {
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *GarmentRecall) GetRecallCode() string {
+	if x != nil {
+		return x.RecallCode
+	}
+	return ""
+}
+
+func (x *GarmentRecall) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *GarmentRecall) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *GarmentRecall) GetClosed() bool {
+	if x != nil {
+		return x.Closed
+	}
+	return false
+}
+
+func (x *GarmentRecall) GetTold() bool {
+	if x != nil {
+		return x.Told
+	}
+	return false
+}
+
+func (x *GarmentRecall) GetAccounted() string {
+	if x != nil {
+		return x.Accounted
+	}
+	return ""
+}
+
+func (x *GarmentRecall) GetOverrideBy() string {
+	if x != nil {
+		return x.OverrideBy
+	}
+	return ""
+}
+
+func (x *GarmentRecall) GetOverrideReason() string {
+	if x != nil {
+		return x.OverrideReason
+	}
+	return ""
+}
+
 // A lot that a garment was of before.
 type FormerLot struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
@@ -950,7 +1080,7 @@ type FormerLot struct {
 
 func (x *FormerLot) Reset() {
 	*x = FormerLot{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -962,7 +1092,7 @@ func (x *FormerLot) String() string {
 func (*FormerLot) ProtoMessage() {}
 
 func (x *FormerLot) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[13]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -975,7 +1105,7 @@ func (x *FormerLot) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FormerLot.ProtoReflect.Descriptor instead.
 func (*FormerLot) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{13}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *FormerLot) GetLot() *Lot {
@@ -1015,7 +1145,7 @@ type TraceParcelRequest struct {
 
 func (x *TraceParcelRequest) Reset() {
 	*x = TraceParcelRequest{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[14]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1027,7 +1157,7 @@ func (x *TraceParcelRequest) String() string {
 func (*TraceParcelRequest) ProtoMessage() {}
 
 func (x *TraceParcelRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[14]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1040,7 +1170,7 @@ func (x *TraceParcelRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TraceParcelRequest.ProtoReflect.Descriptor instead.
 func (*TraceParcelRequest) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{14}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *TraceParcelRequest) GetParcelCode() string {
@@ -1068,7 +1198,7 @@ type ParcelAccount struct {
 
 func (x *ParcelAccount) Reset() {
 	*x = ParcelAccount{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[15]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1080,7 +1210,7 @@ func (x *ParcelAccount) String() string {
 func (*ParcelAccount) ProtoMessage() {}
 
 func (x *ParcelAccount) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[15]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1093,7 +1223,7 @@ func (x *ParcelAccount) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ParcelAccount.ProtoReflect.Descriptor instead.
 func (*ParcelAccount) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{15}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *ParcelAccount) GetReceived() *Amount {
@@ -1164,7 +1294,7 @@ type TraceParcelResponse struct {
 
 func (x *TraceParcelResponse) Reset() {
 	*x = TraceParcelResponse{}
-	mi := &file_dyelot_v1_garment_proto_msgTypes[16]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1176,7 +1306,7 @@ func (x *TraceParcelResponse) String() string {
 func (*TraceParcelResponse) ProtoMessage() {}
 
 func (x *TraceParcelResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_dyelot_v1_garment_proto_msgTypes[16]
+	mi := &file_dyelot_v1_garment_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1189,7 +1319,7 @@ func (x *TraceParcelResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TraceParcelResponse.ProtoReflect.Descriptor instead.
 func (*TraceParcelResponse) Descriptor() ([]byte, []int) {
-	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{16}
+	return file_dyelot_v1_garment_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *TraceParcelResponse) GetParcel() *Parcel {
@@ -1248,14 +1378,17 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"page_token\x18\x05 \x01(\tR\tpageToken\"n\n" +
 	"\x14ListGarmentsResponse\x12.\n" +
 	"\bgarments\x18\x01 \x03(\v2\x12.dyelot.v1.GarmentR\bgarments\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xa6\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xf2\x01\n" +
 	"\x17DispatchGarmentsRequest\x12\x1d\n" +
 	"\n" +
 	"request_id\x18\x01 \x01(\tR\trequestId\x12\x12\n" +
 	"\x04tags\x18\x02 \x03(\tR\x04tags\x12\x1b\n" +
 	"\torder_ref\x18\x03 \x01(\tR\borderRef\x12;\n" +
 	"\vhappened_at\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"happenedAt\"z\n" +
+	"happenedAt\x12 \n" +
+	"\voverride_by\x18\x82\x01 \x01(\tR\n" +
+	"overrideBy\x12(\n" +
+	"\x0foverride_reason\x18\x83\x01 \x01(\tR\x0eoverrideReason\"z\n" +
 	"\x18DispatchGarmentsResponse\x12.\n" +
 	"\bgarments\x18\x01 \x03(\v2\x12.dyelot.v1.GarmentR\bgarments\x12.\n" +
 	"\bwarnings\x18\x02 \x03(\v2\x12.dyelot.v1.WarningR\bwarnings\"\xa4\x01\n" +
@@ -1296,7 +1429,7 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\bRelative\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\x12\x16\n" +
 	"\x06shared\x18\x02 \x03(\tR\x06shared\x12\x14\n" +
-	"\x05apart\x18\x03 \x03(\tR\x05apart\"\x86\x05\n" +
+	"\x05apart\x18\x03 \x03(\tR\x05apart\"\xbb\x05\n" +
 	"\x14TraceGarmentResponse\x12,\n" +
 	"\agarment\x18\x01 \x01(\v2\x12.dyelot.v1.GarmentR\agarment\x12 \n" +
 	"\x03lot\x18\x02 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
@@ -1313,7 +1446,19 @@ const file_dyelot_v1_garment_proto_rawDesc = "" +
 	"\x04iron\x182 \x01(\v2\x16.dyelot.v1.OfferedIronR\x04iron\x125\n" +
 	"\vformer_lots\x183 \x03(\v2\x14.dyelot.v1.FormerLotR\n" +
 	"formerLots\x12,\n" +
-	"\aactions\x18\x8c\x01 \x03(\v2\x11.dyelot.v1.ActionR\aactions\"\xb7\x01\n" +
+	"\aactions\x18\x8c\x01 \x03(\v2\x11.dyelot.v1.ActionR\aactions\x123\n" +
+	"\arecalls\x18\x82\x01 \x03(\v2\x18.dyelot.v1.GarmentRecallR\arecalls\"\xf2\x01\n" +
+	"\rGarmentRecall\x12\x1f\n" +
+	"\vrecall_code\x18\x01 \x01(\tR\n" +
+	"recallCode\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x16\n" +
+	"\x06closed\x18\x04 \x01(\bR\x06closed\x12\x12\n" +
+	"\x04told\x18\x05 \x01(\bR\x04told\x12\x1c\n" +
+	"\taccounted\x18\x06 \x01(\tR\taccounted\x12\x1f\n" +
+	"\voverride_by\x18\a \x01(\tR\n" +
+	"overrideBy\x12'\n" +
+	"\x0foverride_reason\x18\b \x01(\tR\x0eoverrideReason\"\xb7\x01\n" +
 	"\tFormerLot\x12 \n" +
 	"\x03lot\x18\x01 \x01(\v2\x0e.dyelot.v1.LotR\x03lot\x12%\n" +
 	"\x0ecolourway_name\x18\x02 \x01(\tR\rcolourwayName\x122\n" +
@@ -1365,7 +1510,7 @@ func file_dyelot_v1_garment_proto_rawDescGZIP() []byte {
 	return file_dyelot_v1_garment_proto_rawDescData
 }
 
-var file_dyelot_v1_garment_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
+var file_dyelot_v1_garment_proto_msgTypes = make([]protoimpl.MessageInfo, 18)
 var file_dyelot_v1_garment_proto_goTypes = []any{
 	(*ListGarmentsRequest)(nil),      // 0: dyelot.v1.ListGarmentsRequest
 	(*ListGarmentsResponse)(nil),     // 1: dyelot.v1.ListGarmentsResponse
@@ -1380,76 +1525,78 @@ var file_dyelot_v1_garment_proto_goTypes = []any{
 	(*TracedParcel)(nil),             // 10: dyelot.v1.TracedParcel
 	(*Relative)(nil),                 // 11: dyelot.v1.Relative
 	(*TraceGarmentResponse)(nil),     // 12: dyelot.v1.TraceGarmentResponse
-	(*FormerLot)(nil),                // 13: dyelot.v1.FormerLot
-	(*TraceParcelRequest)(nil),       // 14: dyelot.v1.TraceParcelRequest
-	(*ParcelAccount)(nil),            // 15: dyelot.v1.ParcelAccount
-	(*TraceParcelResponse)(nil),      // 16: dyelot.v1.TraceParcelResponse
-	(*Garment)(nil),                  // 17: dyelot.v1.Garment
-	(*timestamppb.Timestamp)(nil),    // 18: google.protobuf.Timestamp
-	(*Warning)(nil),                  // 19: dyelot.v1.Warning
-	(*Parcel)(nil),                   // 20: dyelot.v1.Parcel
-	(*Amount)(nil),                   // 21: dyelot.v1.Amount
-	(*Lot)(nil),                      // 22: dyelot.v1.Lot
-	(*StageRecord)(nil),              // 23: dyelot.v1.StageRecord
-	(*Judgement)(nil),                // 24: dyelot.v1.Judgement
-	(*OfferedIron)(nil),              // 25: dyelot.v1.OfferedIron
-	(*Action)(nil),                   // 26: dyelot.v1.Action
+	(*GarmentRecall)(nil),            // 13: dyelot.v1.GarmentRecall
+	(*FormerLot)(nil),                // 14: dyelot.v1.FormerLot
+	(*TraceParcelRequest)(nil),       // 15: dyelot.v1.TraceParcelRequest
+	(*ParcelAccount)(nil),            // 16: dyelot.v1.ParcelAccount
+	(*TraceParcelResponse)(nil),      // 17: dyelot.v1.TraceParcelResponse
+	(*Garment)(nil),                  // 18: dyelot.v1.Garment
+	(*timestamppb.Timestamp)(nil),    // 19: google.protobuf.Timestamp
+	(*Warning)(nil),                  // 20: dyelot.v1.Warning
+	(*Parcel)(nil),                   // 21: dyelot.v1.Parcel
+	(*Amount)(nil),                   // 22: dyelot.v1.Amount
+	(*Lot)(nil),                      // 23: dyelot.v1.Lot
+	(*StageRecord)(nil),              // 24: dyelot.v1.StageRecord
+	(*Judgement)(nil),                // 25: dyelot.v1.Judgement
+	(*OfferedIron)(nil),              // 26: dyelot.v1.OfferedIron
+	(*Action)(nil),                   // 27: dyelot.v1.Action
 }
 var file_dyelot_v1_garment_proto_depIdxs = []int32{
-	17, // 0: dyelot.v1.ListGarmentsResponse.garments:type_name -> dyelot.v1.Garment
-	18, // 1: dyelot.v1.DispatchGarmentsRequest.happened_at:type_name -> google.protobuf.Timestamp
-	17, // 2: dyelot.v1.DispatchGarmentsResponse.garments:type_name -> dyelot.v1.Garment
-	19, // 3: dyelot.v1.DispatchGarmentsResponse.warnings:type_name -> dyelot.v1.Warning
-	18, // 4: dyelot.v1.TakeBackGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
-	18, // 5: dyelot.v1.GarmentEvent.happened_at:type_name -> google.protobuf.Timestamp
-	17, // 6: dyelot.v1.TakeBackGarmentResponse.garment:type_name -> dyelot.v1.Garment
-	18, // 7: dyelot.v1.MendGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
-	17, // 8: dyelot.v1.MendGarmentResponse.garment:type_name -> dyelot.v1.Garment
-	20, // 9: dyelot.v1.TracedParcel.parcel:type_name -> dyelot.v1.Parcel
-	21, // 10: dyelot.v1.TracedParcel.share:type_name -> dyelot.v1.Amount
-	17, // 11: dyelot.v1.Relative.garment:type_name -> dyelot.v1.Garment
-	17, // 12: dyelot.v1.TraceGarmentResponse.garment:type_name -> dyelot.v1.Garment
-	22, // 13: dyelot.v1.TraceGarmentResponse.lot:type_name -> dyelot.v1.Lot
+	18, // 0: dyelot.v1.ListGarmentsResponse.garments:type_name -> dyelot.v1.Garment
+	19, // 1: dyelot.v1.DispatchGarmentsRequest.happened_at:type_name -> google.protobuf.Timestamp
+	18, // 2: dyelot.v1.DispatchGarmentsResponse.garments:type_name -> dyelot.v1.Garment
+	20, // 3: dyelot.v1.DispatchGarmentsResponse.warnings:type_name -> dyelot.v1.Warning
+	19, // 4: dyelot.v1.TakeBackGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
+	19, // 5: dyelot.v1.GarmentEvent.happened_at:type_name -> google.protobuf.Timestamp
+	18, // 6: dyelot.v1.TakeBackGarmentResponse.garment:type_name -> dyelot.v1.Garment
+	19, // 7: dyelot.v1.MendGarmentRequest.happened_at:type_name -> google.protobuf.Timestamp
+	18, // 8: dyelot.v1.MendGarmentResponse.garment:type_name -> dyelot.v1.Garment
+	21, // 9: dyelot.v1.TracedParcel.parcel:type_name -> dyelot.v1.Parcel
+	22, // 10: dyelot.v1.TracedParcel.share:type_name -> dyelot.v1.Amount
+	18, // 11: dyelot.v1.Relative.garment:type_name -> dyelot.v1.Garment
+	18, // 12: dyelot.v1.TraceGarmentResponse.garment:type_name -> dyelot.v1.Garment
+	23, // 13: dyelot.v1.TraceGarmentResponse.lot:type_name -> dyelot.v1.Lot
 	5,  // 14: dyelot.v1.TraceGarmentResponse.events:type_name -> dyelot.v1.GarmentEvent
-	23, // 15: dyelot.v1.TraceGarmentResponse.records:type_name -> dyelot.v1.StageRecord
+	24, // 15: dyelot.v1.TraceGarmentResponse.records:type_name -> dyelot.v1.StageRecord
 	10, // 16: dyelot.v1.TraceGarmentResponse.parcels:type_name -> dyelot.v1.TracedParcel
-	24, // 17: dyelot.v1.TraceGarmentResponse.judgement:type_name -> dyelot.v1.Judgement
+	25, // 17: dyelot.v1.TraceGarmentResponse.judgement:type_name -> dyelot.v1.Judgement
 	11, // 18: dyelot.v1.TraceGarmentResponse.sisters:type_name -> dyelot.v1.Relative
 	11, // 19: dyelot.v1.TraceGarmentResponse.cousins:type_name -> dyelot.v1.Relative
-	25, // 20: dyelot.v1.TraceGarmentResponse.iron:type_name -> dyelot.v1.OfferedIron
-	13, // 21: dyelot.v1.TraceGarmentResponse.former_lots:type_name -> dyelot.v1.FormerLot
-	26, // 22: dyelot.v1.TraceGarmentResponse.actions:type_name -> dyelot.v1.Action
-	22, // 23: dyelot.v1.FormerLot.lot:type_name -> dyelot.v1.Lot
-	24, // 24: dyelot.v1.FormerLot.judgement:type_name -> dyelot.v1.Judgement
-	11, // 25: dyelot.v1.FormerLot.sisters:type_name -> dyelot.v1.Relative
-	21, // 26: dyelot.v1.ParcelAccount.received:type_name -> dyelot.v1.Amount
-	21, // 27: dyelot.v1.ParcelAccount.found:type_name -> dyelot.v1.Amount
-	21, // 28: dyelot.v1.ParcelAccount.used:type_name -> dyelot.v1.Amount
-	21, // 29: dyelot.v1.ParcelAccount.lost:type_name -> dyelot.v1.Amount
-	21, // 30: dyelot.v1.ParcelAccount.sent_back:type_name -> dyelot.v1.Amount
-	21, // 31: dyelot.v1.ParcelAccount.on_hand:type_name -> dyelot.v1.Amount
-	20, // 32: dyelot.v1.TraceParcelResponse.parcel:type_name -> dyelot.v1.Parcel
-	20, // 33: dyelot.v1.TraceParcelResponse.descendants:type_name -> dyelot.v1.Parcel
-	17, // 34: dyelot.v1.TraceParcelResponse.garments:type_name -> dyelot.v1.Garment
-	15, // 35: dyelot.v1.TraceParcelResponse.account:type_name -> dyelot.v1.ParcelAccount
-	26, // 36: dyelot.v1.TraceParcelResponse.actions:type_name -> dyelot.v1.Action
-	0,  // 37: dyelot.v1.GarmentService.ListGarments:input_type -> dyelot.v1.ListGarmentsRequest
-	2,  // 38: dyelot.v1.GarmentService.DispatchGarments:input_type -> dyelot.v1.DispatchGarmentsRequest
-	4,  // 39: dyelot.v1.GarmentService.TakeBackGarment:input_type -> dyelot.v1.TakeBackGarmentRequest
-	7,  // 40: dyelot.v1.GarmentService.MendGarment:input_type -> dyelot.v1.MendGarmentRequest
-	9,  // 41: dyelot.v1.GarmentService.TraceGarment:input_type -> dyelot.v1.TraceGarmentRequest
-	14, // 42: dyelot.v1.GarmentService.TraceParcel:input_type -> dyelot.v1.TraceParcelRequest
-	1,  // 43: dyelot.v1.GarmentService.ListGarments:output_type -> dyelot.v1.ListGarmentsResponse
-	3,  // 44: dyelot.v1.GarmentService.DispatchGarments:output_type -> dyelot.v1.DispatchGarmentsResponse
-	6,  // 45: dyelot.v1.GarmentService.TakeBackGarment:output_type -> dyelot.v1.TakeBackGarmentResponse
-	8,  // 46: dyelot.v1.GarmentService.MendGarment:output_type -> dyelot.v1.MendGarmentResponse
-	12, // 47: dyelot.v1.GarmentService.TraceGarment:output_type -> dyelot.v1.TraceGarmentResponse
-	16, // 48: dyelot.v1.GarmentService.TraceParcel:output_type -> dyelot.v1.TraceParcelResponse
-	43, // [43:49] is the sub-list for method output_type
-	37, // [37:43] is the sub-list for method input_type
-	37, // [37:37] is the sub-list for extension type_name
-	37, // [37:37] is the sub-list for extension extendee
-	0,  // [0:37] is the sub-list for field type_name
+	26, // 20: dyelot.v1.TraceGarmentResponse.iron:type_name -> dyelot.v1.OfferedIron
+	14, // 21: dyelot.v1.TraceGarmentResponse.former_lots:type_name -> dyelot.v1.FormerLot
+	27, // 22: dyelot.v1.TraceGarmentResponse.actions:type_name -> dyelot.v1.Action
+	13, // 23: dyelot.v1.TraceGarmentResponse.recalls:type_name -> dyelot.v1.GarmentRecall
+	23, // 24: dyelot.v1.FormerLot.lot:type_name -> dyelot.v1.Lot
+	25, // 25: dyelot.v1.FormerLot.judgement:type_name -> dyelot.v1.Judgement
+	11, // 26: dyelot.v1.FormerLot.sisters:type_name -> dyelot.v1.Relative
+	22, // 27: dyelot.v1.ParcelAccount.received:type_name -> dyelot.v1.Amount
+	22, // 28: dyelot.v1.ParcelAccount.found:type_name -> dyelot.v1.Amount
+	22, // 29: dyelot.v1.ParcelAccount.used:type_name -> dyelot.v1.Amount
+	22, // 30: dyelot.v1.ParcelAccount.lost:type_name -> dyelot.v1.Amount
+	22, // 31: dyelot.v1.ParcelAccount.sent_back:type_name -> dyelot.v1.Amount
+	22, // 32: dyelot.v1.ParcelAccount.on_hand:type_name -> dyelot.v1.Amount
+	21, // 33: dyelot.v1.TraceParcelResponse.parcel:type_name -> dyelot.v1.Parcel
+	21, // 34: dyelot.v1.TraceParcelResponse.descendants:type_name -> dyelot.v1.Parcel
+	18, // 35: dyelot.v1.TraceParcelResponse.garments:type_name -> dyelot.v1.Garment
+	16, // 36: dyelot.v1.TraceParcelResponse.account:type_name -> dyelot.v1.ParcelAccount
+	27, // 37: dyelot.v1.TraceParcelResponse.actions:type_name -> dyelot.v1.Action
+	0,  // 38: dyelot.v1.GarmentService.ListGarments:input_type -> dyelot.v1.ListGarmentsRequest
+	2,  // 39: dyelot.v1.GarmentService.DispatchGarments:input_type -> dyelot.v1.DispatchGarmentsRequest
+	4,  // 40: dyelot.v1.GarmentService.TakeBackGarment:input_type -> dyelot.v1.TakeBackGarmentRequest
+	7,  // 41: dyelot.v1.GarmentService.MendGarment:input_type -> dyelot.v1.MendGarmentRequest
+	9,  // 42: dyelot.v1.GarmentService.TraceGarment:input_type -> dyelot.v1.TraceGarmentRequest
+	15, // 43: dyelot.v1.GarmentService.TraceParcel:input_type -> dyelot.v1.TraceParcelRequest
+	1,  // 44: dyelot.v1.GarmentService.ListGarments:output_type -> dyelot.v1.ListGarmentsResponse
+	3,  // 45: dyelot.v1.GarmentService.DispatchGarments:output_type -> dyelot.v1.DispatchGarmentsResponse
+	6,  // 46: dyelot.v1.GarmentService.TakeBackGarment:output_type -> dyelot.v1.TakeBackGarmentResponse
+	8,  // 47: dyelot.v1.GarmentService.MendGarment:output_type -> dyelot.v1.MendGarmentResponse
+	12, // 48: dyelot.v1.GarmentService.TraceGarment:output_type -> dyelot.v1.TraceGarmentResponse
+	17, // 49: dyelot.v1.GarmentService.TraceParcel:output_type -> dyelot.v1.TraceParcelResponse
+	44, // [44:50] is the sub-list for method output_type
+	38, // [38:44] is the sub-list for method input_type
+	38, // [38:38] is the sub-list for extension type_name
+	38, // [38:38] is the sub-list for extension extendee
+	0,  // [0:38] is the sub-list for field type_name
 }
 
 func init() { file_dyelot_v1_garment_proto_init() }
@@ -1469,7 +1616,7 @@ func file_dyelot_v1_garment_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_dyelot_v1_garment_proto_rawDesc), len(file_dyelot_v1_garment_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   17,
+			NumMessages:   18,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

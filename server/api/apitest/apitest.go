@@ -51,6 +51,7 @@ type House struct {
 	Season  pb.SeasonServiceClient
 	Buy     pb.PurchaseServiceClient
 	Cause   pb.CauseServiceClient
+	Recall  pb.RecallServiceClient
 
 	ids atomic.Int64
 }
@@ -91,6 +92,7 @@ func New(t testing.TB) *House {
 	h.Season = pb.NewSeasonServiceClient(conn)
 	h.Buy = pb.NewPurchaseServiceClient(conn)
 	h.Cause = pb.NewCauseServiceClient(conn)
+	h.Recall = pb.NewRecallServiceClient(conn)
 	return h
 }
 

@@ -49,6 +49,7 @@ func (b *bench) run(ctx context.Context, file string) error {
 		b.difference,
 		b.nearest,
 		b.season,
+		b.recall,
 		b.start,
 	} {
 		if err := part(ctx, cluster.DSN()); err != nil {

@@ -21,8 +21,5 @@ create table missed_gathering (
 );
 create index missed_gathering_plant_idx on missed_gathering (plant, part, year, id desc);
 
--- The harvest log is read whole, a few rows among many deliveries.
-create index parcel_harvest_idx on parcel (item_id, picked_on) where origin = 'harvest';
-
 create trigger missed_gathering_is_history before update or delete or truncate on missed_gathering
     for each statement execute function refuse_change();
